@@ -1,0 +1,1 @@
+"""Evenhouse: one Django app, many rooms. DEVELOPERS.md tells which room is which."""
