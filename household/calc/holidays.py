@@ -18,9 +18,9 @@ def public_holidays(
 
     country: ISO 3166 alpha-2. subdivision: the part after the hyphen in ISO 3166-2, or None
     for what holds in the whole country; an unknown part is treated as None. Days off in place
-    of a holiday at a weekend are included. Names are English where the library has them;
-    two on one day are joined by a semicolon. An
-    unknown country has none; before 1900 and after 2100 the library may know none.
+    of a holiday at a weekend are included. Names are English where the library has them,
+    and two on one day are joined by a semicolon. An unknown country has none; before 1900 and
+    after 2100 the library may know none.
     """
     code = country.strip().upper()
     parts = supported().get(code)
