@@ -2,6 +2,7 @@
 
 import csv
 from datetime import date, timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -93,7 +94,7 @@ def test_weeks_follow_each_other_without_a_gap(day: date, n: int, week_start: in
     weeks = weeks_back(day, n, week_start)
     assert len(weeks) == n
     assert weeks[-1][0] <= day <= weeks[-1][1]
-    for (first, last), (following, _) in zip(weeks, weeks[1:], strict=False):
+    for (first, last), (following, _) in pairwise(weeks):
         assert last - first == timedelta(days=6)
         assert following - last == timedelta(days=1)
     assert len({week_number_words(first, week_start) for first, _ in weeks}) == n
