@@ -1,0 +1,125 @@
+"""How a task changes: one targeted update and one entry, always together.
+
+Every action on a task goes through `change`, so that its history is whole and any entry can
+be undone by putting back what stood before.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time
+from typing import Any
+from uuid import UUID
+
+from django.db import IntegrityError
+from django.db.models import F
+
+from household.chores.models import Did, Entry, Task
+from household.kit.errors import Conflict
+from household.people.models import Household, Member
+
+# The fields of a task that a person may change, and so what an entry may hold.
+DATES = ("opens", "closes", "day", "done_on")
+FIELDS = (
+    *DATES,
+    "name",
+    "minutes",
+    "time",
+    "member_id",
+    "state",
+    "done_at",
+    "done_by_id",
+    "minutes_taken",
+    "kept_by_id",
+    "kept_minutes",
+    "reason",
+    "note",
+    "level",
+)
+
+
+def change(
+    task: Task,
+    *,
+    actor: Member | None,
+    did: Did,
+    now: datetime,
+    key: UUID | None = None,
+    undoes: Entry | None = None,
+    about: Member | None = None,
+    **fields: Any,
+) -> Entry:
+    """Set `fields` (column names of FIELDS), write the entry, and let the household know."""
+    before = {name: getattr(task, name) for name in fields}
+    for name, value in fields.items():
+        setattr(task, name, value)
+    task.sequence += 1
+    task.changed_at = now
+    Task.objects.filter(pk=task.pk).update(
+        **fields, sequence=F("sequence") + 1, changed_at=now
+    )
+    return write_entry(
+        task.household_id,
+        actor=actor,
+        did=did,
+        now=now,
+        key=key,
+        undoes=undoes,
+        about=about,
+        task_id=task.pk,
+        chore_id=task.chore_id,
+        area_id=task.area_id,
+        before={name: _plain(value) for name, value in before.items()},
+        after={name: _plain(value) for name, value in fields.items()},
+    )
+
+
+def write_entry(
+    household_id: int,
+    *,
+    actor: Member | None,
+    did: Did,
+    now: datetime,
+    **rest: Any,
+) -> Entry:
+    """Add an entry and let the household's change counter grow."""
+    entry = Entry(household_id=household_id, actor=actor, did=did, at=now, **rest)
+    try:
+        entry.save(force_insert=True)
+    except IntegrityError:
+        # Another send with the same key came in between; its transaction has already told it all.
+        raise Conflict("This was sent twice at once. It is kept once.") from None
+    touch(household_id)
+    return entry
+
+
+def touch(household_id: int) -> None:
+    """Grow the change counter by which pages and feeds are kept."""
+    Household.objects.filter(pk=household_id).update(revision=F("revision") + 1)
+
+
+def earlier(household: Household, key: UUID | None) -> Entry | None:
+    """The entry that an earlier send with this key wrote, if there was one."""
+    if key is None:
+        return None
+    return Entry.objects.select_related("task").filter(household=household, key=key).first()
+
+
+def put_back(entry: Entry) -> dict[str, Any]:
+    """What an entry's task looked like before it, as field values."""
+    return {name: _value(name, value) for name, value in entry.before.items() if name in FIELDS}
+
+
+def _plain(value: Any) -> Any:
+    return value.isoformat() if isinstance(value, (date, datetime, time)) else value
+
+
+def _value(name: str, value: Any) -> Any:
+    if value is None:
+        return None
+    if name in DATES:
+        return date.fromisoformat(value)
+    if name == "done_at":
+        return datetime.fromisoformat(value)
+    if name == "time":
+        return time.fromisoformat(value)
+    return value

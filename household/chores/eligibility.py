@@ -1,0 +1,39 @@
+"""Who may do a chore: age, hazard and skill are hard limits, never weighed against anything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from household.calc import limits
+from household.chores.models import Chore
+from household.people.models import Member
+
+
+def refusal(chore: Chore, member: Member) -> str:
+    """Why this member may not do it, as a sentence; empty when they may."""
+    if chore.may and member.pk not in chore.may:
+        return f"{member.name} is not among those who do “{chore.name}”."
+    refused = limits.may_do(
+        limits.AgeBand(member.age_band),
+        member.skills,
+        name=member.name,
+        min_age=limits.AgeBand(chore.min_age),
+        hazards=[limits.Hazard(hazard) for hazard in chore.hazards],
+        needs_skills=[chore.needs_skill] if chore.needs_skill else [],
+    )
+    return refused.words if refused else ""
+
+
+def may_do(chore: Chore, member: Member) -> bool:
+    return not refusal(chore, member)
+
+
+def eligible(chore: Chore, members: Iterable[Member]) -> list[Member]:
+    """Those who may do it, in turn order: as the chore lists them, else as they came."""
+    fitting = [member for member in members if may_do(chore, member)]
+    return sorted(fitting, key=lambda member: _turn(chore.may, member.pk))
+
+
+def _turn(order: Sequence[int], member_id: int) -> tuple[int, int]:
+    place = order.index(member_id) if member_id in order else len(order)
+    return place, member_id

@@ -1,0 +1,138 @@
+"""Reading chores and tasks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.db.models import Count, Q, QuerySet
+
+from household.calc import limits
+from household.chores.models import Chore, Entry, State, Task
+from household.chores.rows import COLUMNS, RowMaker, TaskRow
+from household.people.models import Household, Member
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    key: str
+    title: str
+    note: str
+    rows: list[TaskRow]
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """Another member, and how many tasks they have to do today."""
+
+    id: int
+    name: str
+    shape: str
+    hue: str
+    count: int
+
+
+def day_tasks(household: Household, today: date) -> QuerySet[Task]:
+    """Open tasks whose days have begun, and what was done today."""
+    return Task.objects.filter(
+        Q(state=State.OPEN, opens__lte=today) | Q(done_on=today), household=household
+    )
+
+
+def today_values(household: Household, member: Member, today: date) -> list[dict[str, Any]]:
+    """Value rows of a member's day: their own tasks, what they did, and the pool."""
+    mine = Q(member=member) | Q(done_by=member) | Q(member=None, state=State.OPEN)
+    tasks = day_tasks(household, today).filter(mine)
+    return list(tasks.order_by("closes", "time", "id").values(*COLUMNS))
+
+
+def sections(
+    values: Iterable[dict[str, Any]], member: Member, maker: RowMaker, by_words: str
+) -> list[Section]:
+    """What matters now, in order: overdue, today, any day, and the pool that may be taken."""
+    today = maker.today
+    late, now, any_day, pool = [], [], [], []
+    for value in values:
+        if value["state"] != State.OPEN:
+            now.append(value)
+        elif value["member_id"] is None:
+            if _may_take(value, member):
+                pool.append(value)
+        elif value["closes"] < today:
+            late.append(value)
+        elif _is_today(value, today):
+            now.append(value)
+        elif value["day"] is None:
+            any_day.append(value)
+    now.sort(key=lambda value: (value["time"] is None, str(value["time"] or "")))
+    found = [
+        Section("overdue", "Overdue", "", maker.rows(late)),
+        Section("today", "Today", "", maker.rows(now)),
+        Section("any", "Any day", by_words, maker.rows(any_day)),
+        Section("pool", "For anyone", "nobody’s yet", maker.rows(pool)),
+    ]
+    return [section for section in found if section.rows]
+
+
+def _is_today(value: dict[str, Any], today: date) -> bool:
+    return (value["day"] is not None and value["day"] <= today) or value["closes"] == today
+
+
+def _may_take(value: dict[str, Any], member: Member) -> bool:
+    if value["chore_id"] is None:
+        return True
+    if value["chore__may"] and member.pk not in value["chore__may"]:
+        return False
+    return (
+        limits.may_do(
+            limits.AgeBand(member.age_band),
+            member.skills,
+            name=member.name,
+            min_age=limits.AgeBand(value["chore__min_age"]),
+            hazards=[limits.Hazard(hazard) for hazard in value["chore__hazards"]],
+            needs_skills=[value["chore__needs_skill"]] if value["chore__needs_skill"] else [],
+        )
+        is None
+    )
+
+
+def others(household: Household, member: Member, today: date) -> list[Other]:
+    """The other members, each with their number of tasks still to do today."""
+    due = Q(tasks__state=State.OPEN, tasks__opens__lte=today) & (
+        Q(tasks__day__lte=today) | Q(tasks__closes__lte=today)
+    )
+    rows = (
+        Member.objects.filter(household=household, archived_at=None)
+        .exclude(pk=member.pk)
+        .annotate(count=Count("tasks", filter=due))
+        .order_by("id")
+        .values_list("id", "name", "shape", "hue", "count")
+    )
+    return [Other(*row) for row in rows]
+
+
+def one_value(task_id: int) -> dict[str, Any]:
+    """The value row of one task, for drawing its row again."""
+    return Task.objects.values(*COLUMNS).get(pk=task_id)
+
+
+def with_chore(household: Household) -> QuerySet[Task]:
+    """Tasks ready for an action: with the chore and the household they belong to."""
+    return Task.objects.select_related("chore", "household", "member", "area").filter(
+        household=household
+    )
+
+
+def chores(household: Household, *, archived: bool = False) -> QuerySet[Chore]:
+    """Standing jobs by area; the archived ones instead when asked for."""
+    return (
+        Chore.objects.filter(household=household, archived_at__isnull=not archived)
+        .select_related("area", "area__owner", "keeper", "fixed", "next_member", "household")
+        .order_by("area__position", "area_id", "name", "id")
+    )
+
+
+def task_entries(task: Task) -> QuerySet[Entry]:
+    return Entry.objects.filter(task=task).select_related("actor", "about").order_by("-at", "-id")

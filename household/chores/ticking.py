@@ -1,0 +1,255 @@
+"""What a person does with a task: tick it, take that back, skip it, take it on, hand it over."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from django.db.models import Max
+
+from household.chores.changes import change, earlier, put_back, write_entry
+from household.chores.eligibility import refusal
+from household.chores.making import make_due
+from household.chores.models import Chore, Did, Entry, State, Task
+from household.chores.staging import STAGED, calendar_of, restage
+from household.calc.recurrence import Kind
+from household.kit.errors import Refused
+from household.kit.writing import writes
+from household.people.models import Household, Member
+
+OLDEST_TICK = timedelta(days=14)
+
+
+@writes
+def tick(
+    *,
+    task: Task,
+    member: Member,
+    now: datetime,
+    horizon: date,
+    done_at: datetime | None = None,
+    key: UUID | None = None,
+) -> Task:
+    """Set a task done. Sending it again, by the same key or not, changes nothing.
+
+    `done_at` is the moment of doing, kept when the phone had no network; it counts only
+    within the last fortnight and not in the future.
+    """
+    if earlier(task.household, key) or task.state == State.DONE:
+        return task
+    moment = now if done_at is None else min(max(done_at, now - OLDEST_TICK), now)
+    chore = task.chore
+    change(
+        task,
+        actor=member,
+        did=Did.TICKED,
+        now=now,
+        key=key,
+        state=State.DONE,
+        reason="",
+        done_at=moment,
+        done_on=task.household.today(moment),
+        done_by_id=member.pk,
+        kept_by_id=chore.keeper_id if chore else None,
+        kept_minutes=chore.keep_minutes if chore and chore.keeper_id else 0,
+    )
+    _follow_up(task, now, horizon)
+    return task
+
+
+@writes
+def undo(
+    *, task: Task, member: Member, now: datetime, horizon: date, key: UUID | None = None
+) -> Task:
+    """Put back what stood before the last change of the task that was not itself taken back."""
+    if earlier(task.household, key):
+        return task
+    entry = (
+        task.entries.exclude(did__in=[Did.UNDONE, Did.ADDED])
+        .filter(undone_by=None)
+        .order_by("-at", "-id")
+        .first()
+    )
+    if entry is None:
+        return task
+    change(
+        task,
+        actor=member,
+        did=Did.UNDONE,
+        now=now,
+        key=key,
+        undoes=entry,
+        **put_back(entry),
+    )
+    _follow_up(task, now, horizon)
+    return task
+
+
+@writes
+def skip(
+    *,
+    task: Task,
+    member: Member,
+    reason: str,
+    now: datetime,
+    horizon: date,
+    key: UUID | None = None,
+) -> Task:
+    """Leave a task out this time, with the reason kept in its history."""
+    if earlier(task.household, key) or task.state == State.SKIPPED:
+        return task
+    if task.state == State.DONE:
+        raise Refused(f"“{task.name}” is done already. Take the tick back first.")
+    change(
+        task,
+        actor=member,
+        did=Did.SKIPPED,
+        now=now,
+        key=key,
+        state=State.SKIPPED,
+        reason=reason.strip()[:120],
+    )
+    _follow_up(task, now, horizon)
+    return task
+
+
+@writes
+def take(*, task: Task, member: Member, now: datetime, key: UUID | None = None) -> Task:
+    """Take on a task that is nobody's yet."""
+    if earlier(task.household, key) or task.member_id == member.pk:
+        return task
+    if task.member_id is not None:
+        raise Refused(f"{task.member} has taken “{task.name}” already.")
+    assign(task=task, to=member, actor=member, now=now, key=key, did=Did.TAKEN)
+    return task
+
+
+@writes
+def assign(
+    *,
+    task: Task,
+    to: Member | None,
+    actor: Member,
+    now: datetime,
+    key: UUID | None = None,
+    did: Did = Did.HANDED,
+) -> Task:
+    """Give a task to a member, or to anyone (None). Age, hazard and skill are hard limits."""
+    if task.state != State.OPEN:
+        raise Refused(f"“{task.name}” is {task.get_state_display().lower()} already.")
+    if to is not None and task.chore is not None:
+        words = refusal(task.chore, to)
+        if words:
+            raise Refused(words)
+    change(
+        task,
+        actor=actor,
+        did=did,
+        now=now,
+        key=key,
+        about=to,
+        member_id=to.pk if to else None,
+    )
+    return task
+
+
+@writes
+def move(*, task: Task, day: date, actor: Member, now: datetime) -> Task:
+    """Do it on another day; its window stretches to hold that day."""
+    if task.state != State.OPEN:
+        raise Refused(f"“{task.name}” is {task.get_state_display().lower()} already.")
+    change(
+        task,
+        actor=actor,
+        did=Did.MOVED,
+        now=now,
+        day=day,
+        opens=min(task.opens, day) if task.opens != task.closes else day,
+        closes=max(task.closes, day) if task.opens != task.closes else day,
+    )
+    return task
+
+
+@writes
+def measure(*, task: Task, minutes: int, member: Member, now: datetime) -> Task:
+    """Say how long it really took."""
+    if task.state != State.DONE:
+        raise Refused("Tick it first, then say how long it took.")
+    change(task, actor=member, did=Did.MEASURED, now=now, minutes_taken=minutes)
+    return task
+
+
+@writes
+def add_one_off(
+    *,
+    household: Household,
+    actor: Member,
+    now: datetime,
+    name: str,
+    minutes: int,
+    opens: date,
+    closes: date,
+    member: Member | None,
+    area_id: int | None = None,
+    kind: str = "",
+    key: UUID | None = None,
+) -> Task:
+    """Add a task that belongs to no chore. Sending it again gives the same task back."""
+    before = earlier(household, key)
+    if before is not None and before.task is not None:
+        return before.task
+    task = Task.objects.create(
+        household=household,
+        name=name,
+        minutes=minutes,
+        opens=opens,
+        closes=closes,
+        day=opens if opens == closes else None,
+        member=member,
+        area_id=area_id,
+        changed_at=now,
+        **({"kind": kind} if kind else {}),
+    )
+    write_entry(
+        household.pk,
+        actor=actor,
+        did=Did.ADDED,
+        now=now,
+        key=key,
+        task=task,
+        area_id=area_id,
+        after={"name": name, "minutes": minutes, "opens": opens.isoformat()},
+    )
+    return task
+
+
+def _follow_up(task: Task, now: datetime, horizon: date) -> None:
+    """A chore counted from when it was last done moves with every tick, undo and skip."""
+    chore = task.chore
+    if chore is None:
+        return
+    if chore.repeat != Kind.AFTER_DONE:
+        _remember_last_done(chore)
+        return
+    closed = State.SKIPPED, State.LAPSED
+    chore.last_done_on = _last_done(chore)
+    if task.state in closed:
+        # What was skipped counts from the day it was skipped: it comes back in its rhythm.
+        chore.last_done_on = max(filter(None, [chore.last_done_on, task.household.today(now)]))
+    today = task.household.today(now)
+    later = chore.tasks.filter(state=State.OPEN, sequence=0).exclude(pk=task.pk)
+    later.delete()
+    restage(chore, calendar_of(task.household, today), today)
+    chore.save(update_fields=[*STAGED, "last_done_on"])
+    make_due(households=[task.household_id], today=today, horizon=horizon, now=now)
+
+
+def _remember_last_done(chore: Chore) -> None:
+    Chore.objects.filter(pk=chore.pk).update(last_done_on=_last_done(chore))
+
+
+def _last_done(chore: Chore) -> date | None:
+    last: date | None = chore.tasks.filter(state=State.DONE).aggregate(d=Max("done_on"))["d"]
+    return last
+
+

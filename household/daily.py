@@ -1,0 +1,112 @@
+"""The daily job: a list of steps, one each from the rooms that have daily work.
+
+It follows each household's own midnight, may run as often as it likes (what is done is not
+done again), and catches up after any downtime. Opening Today runs it for that home alone.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass
+from datetime import date, datetime, timedelta
+
+from django.conf import settings
+from django.db.models import F, Q
+
+from household.chores.closing import let_go
+from household.chores.making import make_due
+from household.kit.writing import writing
+from household.people.models import Household
+
+log = logging.getLogger(__name__)
+STALE_AFTER = timedelta(hours=26)
+CHUNK = 500  # households a transaction: ticks get in between
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One local date and the households that have reached it without their daily work."""
+
+    today: date
+    horizon: date
+    households: Sequence[int]
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What one run did, summed over all households."""
+
+    households: int
+    written: int
+    closed: int
+
+    def as_dict(self) -> dict[str, int]:
+        return asdict(self)
+
+
+def write_tasks(day: Day) -> int:
+    return make_due(
+        households=day.households, today=day.today, horizon=day.horizon, now=day.now
+    )
+
+
+def close_tasks(day: Day) -> int:
+    return let_go(households=day.households, today=day.today, now=day.now)
+
+
+STEPS: dict[str, Callable[[Day], int]] = {"written": write_tasks, "closed": close_tasks}
+
+
+def run(*, now: datetime, on: date | None = None, household: Household | None = None) -> Report:
+    """Do the daily work of all households, or of one; `on` names a date in place of today."""
+    counts: dict[str, int] = defaultdict(int)
+    homes = 0
+    for day in _days(now, on, household):
+        homes += len(day.households)
+        with writing():
+            for name, step in STEPS.items():
+                counts[name] += step(day)
+            Household.objects.filter(id__in=day.households).update(
+                daily_on=day.today, daily_at=now, revision=F("revision") + 1
+            )
+    report = Report(homes, counts["written"], counts["closed"])
+    if homes:
+        log.info("daily job: %s", report.as_dict())
+    return report
+
+
+def is_stale(household: Household, now: datetime) -> bool:
+    """Whether the job has not run for longer than a day and a bit."""
+    return household.daily_at is None or now - household.daily_at > STALE_AFTER
+
+
+def horizon_of(today: date) -> date:
+    days: int = settings.HORIZON_DAYS
+    return today + timedelta(days=days)
+
+
+def catch_up(household: Household, now: datetime) -> None:
+    """Run the job for one home if its day has begun without it."""
+    if household.daily_on is None or household.daily_on < household.today(now):
+        run(now=now, household=household)
+        household.refresh_from_db(fields=["daily_on", "daily_at", "revision"])
+
+
+def _days(now: datetime, on: date | None, household: Household | None) -> list[Day]:
+    homes = Household.objects.order_by("id")
+    if household is not None:
+        homes = homes.filter(pk=household.pk)
+    by_day: dict[date, list[int]] = defaultdict(list)
+    zones = list(homes.order_by().values_list("time_zone", flat=True).distinct())
+    for zone in zones:
+        today = on or Household(time_zone=zone).today(now)
+        due = homes.filter(Q(daily_on=None) | Q(daily_on__lt=today), time_zone=zone)
+        by_day[today] += due.values_list("pk", flat=True)
+    return [
+        Day(today, horizon_of(today), ids[start : start + CHUNK], now)
+        for today, ids in sorted(by_day.items())
+        for start in range(0, len(ids), CHUNK)
+    ]

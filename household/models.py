@@ -1,0 +1,17 @@
+"""Gathers the rooms' models for Django. Rooms never import this file."""
+
+from household.areas.models import Area, Spotlight
+from household.chores.models import Chore, Entry, Task
+from household.people.models import Absence, Account, Household, Member
+
+__all__ = [
+    "Absence",
+    "Account",
+    "Area",
+    "Chore",
+    "Entry",
+    "Household",
+    "Member",
+    "Spotlight",
+    "Task",
+]
