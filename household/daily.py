@@ -57,7 +57,13 @@ def close_tasks(day: Day) -> int:
     return let_go(households=day.households, today=day.today, now=day.now)
 
 
-STEPS: dict[str, Callable[[Day], int]] = {"written": write_tasks, "closed": close_tasks}
+# Closing comes first, so that what comes round again is written, and last, for what was missed
+# while the hub was off.
+STEPS: list[tuple[str, Callable[[Day], int]]] = [
+    ("closed", close_tasks),
+    ("written", write_tasks),
+    ("closed", close_tasks),
+]
 
 
 def run(*, now: datetime, on: date | None = None, household: Household | None = None) -> Report:
@@ -67,7 +73,7 @@ def run(*, now: datetime, on: date | None = None, household: Household | None = 
     for day in _days(now, on, household):
         homes += len(day.households)
         with writing():
-            for name, step in STEPS.items():
+            for name, step in STEPS:
                 counts[name] += step(day)
             Household.objects.filter(id__in=day.households).update(
                 daily_on=day.today, daily_at=now, revision=F("revision") + 1

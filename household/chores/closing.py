@@ -7,7 +7,9 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Exists, F, OuterRef, QuerySet
 
-from household.chores.models import Did, Entry, Missed, State, Task
+from household.calc.recurrence import Kind
+from household.chores.models import Chore, Did, Entry, Missed, State, Task
+from household.chores.staging import come_round_again
 from household.kit.writing import writes
 
 AGAIN = "It came round again while it was still to do"
@@ -19,6 +21,8 @@ CHUNK = 500
 def let_go(*, households: Sequence[int], today: date, now: datetime) -> int:
     """Lapse what is past its grace, and what an older open task of its chore stands for."""
     closed = sum(_close(tasks, OVER, now) for tasks in _past_grace(households, today))
+    if closed:
+        _come_round(households, today)
     return closed + _close(_carried_twice(households, today), AGAIN, now)
 
 
@@ -65,5 +69,19 @@ def _close(tasks: QuerySet[Task], reason: str, now: datetime) -> int:
             for task, household, chore, area in some
         )
     return len(rows)
+
+
+def _come_round(households: Sequence[int], today: date) -> None:
+    """Chores counted from when they were last done start again after one was let go."""
+    waiting = Chore.objects.filter(
+        household__in=households,
+        repeat=Kind.AFTER_DONE,
+        missed=Missed.LAPSE,
+        archived_at=None,
+        next_due=None,
+    )
+    still = Task.objects.filter(chore=OuterRef("pk"), state=State.OPEN)
+    for chore in waiting.exclude(Exists(still)).select_related("household"):
+        come_round_again(chore, today, today)
 
 

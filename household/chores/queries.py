@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
 
 from household.calc import limits
 from household.chores.models import Chore, Entry, State, Task
@@ -32,6 +33,7 @@ class Other:
     shape: str
     hue: str
     count: int
+    minutes: int
 
 
 def day_tasks(household: Household, today: date) -> QuerySet[Task]:
@@ -106,9 +108,12 @@ def others(household: Household, member: Member, today: date) -> list[Other]:
     rows = (
         Member.objects.filter(household=household, archived_at=None)
         .exclude(pk=member.pk)
-        .annotate(count=Count("tasks", filter=due))
+        .annotate(
+            count=Count("tasks", filter=due),
+            minutes=Coalesce(Sum("tasks__minutes", filter=due), 0),
+        )
         .order_by("id")
-        .values_list("id", "name", "shape", "hue", "count")
+        .values_list("id", "name", "shape", "hue", "count", "minutes")
     )
     return [Other(*row) for row in rows]
 

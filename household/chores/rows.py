@@ -76,6 +76,8 @@ class TaskRow:
     day: date | None
     closes: date
     minutes_taken: int | None
+    mine: bool
+    just_ticked: bool = False
 
     @property
     def tick_url(self) -> str:
@@ -94,8 +96,12 @@ class TaskRow:
         return f"{self.url}skip/"
 
     @property
-    def measure_url(self) -> str:
-        return f"{self.url}measure/"
+    def longer_url(self) -> str:
+        return f"{self.url}longer/" if self.just_ticked and self.state == State.DONE else ""
+
+    @property
+    def shorter_url(self) -> str:
+        return f"{self.url}shorter/" if self.just_ticked and self.state == State.DONE else ""
 
     @property
     def is_pool(self) -> bool:
@@ -111,7 +117,7 @@ class RowMaker:
     zone: tzinfo
     words: DateWords
 
-    def row(self, value: dict[str, Any]) -> TaskRow:
+    def row(self, value: dict[str, Any], *, just_ticked: bool = False) -> TaskRow:
         late = (self.today - value["closes"]).days if value["state"] == State.OPEN else 0
         first, rest = caution(value["chore__caution"] or "", tuple(value["chore__hazards"] or ()))
         done = value["state"] == State.DONE
@@ -141,6 +147,8 @@ class RowMaker:
             day=value["day"],
             closes=value["closes"],
             minutes_taken=value["minutes_taken"],
+            mine=value[f"{who}_id"] is not None,
+            just_ticked=just_ticked,
         )
 
     def rows(self, values: Iterable[dict[str, Any]]) -> list[TaskRow]:

@@ -59,6 +59,20 @@ def restage(chore: Chore, calendar: Calendar, today: date) -> None:
     _stage(chore, due, member_for(chore, calendar, due))
 
 
+def come_round_again(chore: Chore, closed_on: date | None, today: date) -> None:
+    """Stage and save a chore that is counted from when it was last done.
+
+    What was skipped or let go on `closed_on` counts from that day, so that it comes back in
+    its own rhythm; the day it was really last done stays as it is.
+    """
+    done = chore.last_done_on
+    if closed_on is not None:
+        chore.last_done_on = max(closed_on, done) if done else closed_on
+    restage(chore, calendar_of(chore.household, today), today)
+    chore.last_done_on = done
+    chore.save(update_fields=[*STAGED])
+
+
 def advance(chore: Chore, calendar: Calendar, today: date) -> None:
     """The staged task was written: stage the one after it."""
     written = chore.next_due

@@ -7,15 +7,15 @@ from uuid import UUID
 
 from django.db.models import Max
 
+from household.calc.recurrence import Kind
 from household.chores.changes import change, earlier, put_back, write_entry
 from household.chores.eligibility import refusal
 from household.chores.making import make_due
 from household.chores.models import Chore, Did, Entry, State, Task
-from household.chores.staging import STAGED, calendar_of, restage
-from household.calc.recurrence import Kind
-from household.kit.errors import Refused
+from household.chores.staging import come_round_again
+from household.kit.errors import NotAllowed, Refused
 from household.kit.writing import writes
-from household.people.models import Household, Member
+from household.people.models import Household, Member, Role
 
 OLDEST_TICK = timedelta(days=14)
 
@@ -64,12 +64,11 @@ def undo(
     """Put back what stood before the last change of the task that was not itself taken back."""
     if earlier(task.household, key):
         return task
-    entry = (
-        task.entries.exclude(did__in=[Did.UNDONE, Did.ADDED])
-        .filter(undone_by=None)
-        .order_by("-at", "-id")
-        .first()
-    )
+    entries = task.entries.exclude(did__in=[Did.UNDONE, Did.ADDED]).filter(undone_by=None)
+    if task.state != State.OPEN:
+        # Taking back a tick takes it back whole, also when its minutes were corrected since.
+        entries = entries.filter(before__has_key="state")
+    entry = entries.order_by("-at", "-id").first()
     if entry is None:
         return task
     change(
@@ -80,6 +79,7 @@ def undo(
         key=key,
         undoes=entry,
         **put_back(entry),
+        **({"minutes_taken": None} if "done_at" in entry.before else {}),
     )
     _follow_up(task, now, horizon)
     return task
@@ -151,6 +151,14 @@ def assign(
         member_id=to.pk if to else None,
     )
     return task
+
+
+@writes
+def hand_over(*, task: Task, to: Member | None, actor: Member, now: datetime) -> Task:
+    """Give a task on. A child may take tasks and give up its own, not hand out work to others."""
+    if actor.role == Role.CHILD and to != actor and task.member_id != actor.pk:
+        raise NotAllowed("Ask an adult to hand this one over.")
+    return assign(task=task, to=to, actor=actor, now=now)
 
 
 @writes
@@ -231,25 +239,16 @@ def _follow_up(task: Task, now: datetime, horizon: date) -> None:
     if chore.repeat != Kind.AFTER_DONE:
         _remember_last_done(chore)
         return
-    closed = State.SKIPPED, State.LAPSED
-    chore.last_done_on = _last_done(chore)
-    if task.state in closed:
-        # What was skipped counts from the day it was skipped: it comes back in its rhythm.
-        chore.last_done_on = max(filter(None, [chore.last_done_on, task.household.today(now)]))
     today = task.household.today(now)
-    later = chore.tasks.filter(state=State.OPEN, sequence=0).exclude(pk=task.pk)
-    later.delete()
-    restage(chore, calendar_of(task.household, today), today)
-    chore.save(update_fields=[*STAGED, "last_done_on"])
+    chore.tasks.filter(state=State.OPEN, sequence=0).exclude(pk=task.pk).delete()
+    _remember_last_done(chore)
+    come_round_again(chore, today if task.state == State.SKIPPED else None, today)
     make_due(households=[task.household_id], today=today, horizon=horizon, now=now)
 
 
 def _remember_last_done(chore: Chore) -> None:
-    Chore.objects.filter(pk=chore.pk).update(last_done_on=_last_done(chore))
-
-
-def _last_done(chore: Chore) -> date | None:
-    last: date | None = chore.tasks.filter(state=State.DONE).aggregate(d=Max("done_on"))["d"]
-    return last
+    done = chore.tasks.filter(state=State.DONE)
+    chore.last_done_on = done.aggregate(last=Max("done_on"))["last"]
+    Chore.objects.filter(pk=chore.pk).update(last_done_on=chore.last_done_on)
 
 

@@ -1,0 +1,23 @@
+"""Addresses: what belongs to a household stands under /h/<its number>/."""
+
+from django.conf import settings
+from django.urls import URLPattern, URLResolver, include, path
+
+home = [
+    path("", include("household.web.urls")),
+    path("", include("household.people.urls")),
+    path("areas/", include("household.areas.urls")),
+    path("chores/", include("household.chores.urls")),
+    path("overview/", include("household.overview.urls")),
+]
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", include("household.web.door_urls")),
+    path("", include("household.people.door_urls")),
+    path("h/<int:household_id>/", include(home)),
+]
+
+if settings.ADMIN:
+    from django.contrib import admin
+
+    urlpatterns.append(path("admin/", admin.site.urls))

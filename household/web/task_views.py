@@ -1,0 +1,299 @@
+"""One task: its page, and everything that a person does with it.
+
+Changes are POSTs. htmx gets the row back; without script the browser returns to the page it
+came from. Nothing is ever ticked by GET.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+from functools import wraps
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.forms import Form
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from household.chores import queries, ticking
+from household.chores.models import Entry, State, Task
+from household.chores.rows import RowMaker
+from household.daily import horizon_of
+from household.kit.dates import DateWords
+from household.kit.errors import HouseholdError
+from household.kit.pages import render_error, render_page, wants_fragment
+from household.people.access import MemberRequest, grown_only, members_only, own
+from household.people.models import Member
+from household.web.day import refreshed_sum, row_maker
+from household.web.forms import AddForm, HandForm, MeasureForm, MoveForm, QuickAddForm, SentForm, SkipForm
+from household.web.history import EntryLine, lines
+
+Act = Callable[[MemberRequest, Task, datetime], Task]
+
+
+def _task(request: MemberRequest, task_id: int) -> Task:
+    return own(queries.with_chore(request.household), request.household, pk=task_id)
+
+
+def _changing(act: Act) -> Callable[[MemberRequest, int], HttpResponse]:
+    """A POST that changes one task and answers with its row."""
+
+    @wraps(act)
+    def view(request: MemberRequest, task_id: int) -> HttpResponse:
+        now = timezone.now()
+        task = _task(request, task_id)
+        try:
+            act(request, task, now)
+        except HouseholdError as error:
+            return render_error(request, error)
+        return _answer(request, task, now, just_ticked=act.__name__ in ("tick", "longer", "shorter"))
+
+    return require_POST(view)
+
+
+def _answer(
+    request: MemberRequest, task: Task, now: datetime, *, just_ticked: bool = False
+) -> HttpResponse:
+    if not wants_fragment(request):
+        return redirect(_back(request))
+    household, member = request.household, request.member
+    maker = row_maker(household, household.today(now))
+    value = queries.one_value(task.pk)
+    owner = _owner(request)
+    context: dict[str, Any] = {
+        "row": maker.row(value, just_ticked=just_ticked and value["minutes_taken"] is None),
+        "owner": owner,
+        "own": owner.pk == member.pk,
+        **refreshed_sum(household, owner, now),
+    }
+    return render_page(request, "web/_ticked.html", context, fragment="web/_ticked.html")
+
+
+def _owner(request: MemberRequest) -> Member:
+    """Whose Today the row stands on, as the page's own address tells."""
+    part = (request.htmx.current_url_abs_path or "").rstrip("/").rpartition("/today/")[2]
+    if part.isdigit() and int(part) != request.member.pk:
+        other = Member.objects.filter(household=request.household, pk=int(part)).first()
+        return other or request.member
+    return request.member
+
+
+def _back(request: MemberRequest) -> str:
+    referer = request.headers.get("Referer", "")
+    if url_has_allowed_host_and_scheme(
+        referer, {request.get_host()}, require_https=request.is_secure()
+    ):
+        return referer
+    return reverse("web:today", args=[request.household.pk])
+
+
+def _sent(request: MemberRequest) -> tuple[UUID | None, datetime | None]:
+    form = SentForm(request.POST)
+    return form.key(), form.moment()
+
+
+def _horizon(task: Task, now: datetime) -> date:
+    return horizon_of(task.household.today(now))
+
+
+@members_only
+@_changing
+def tick(request: MemberRequest, task: Task, now: datetime) -> Task:
+    key, moment = _sent(request)
+    return ticking.tick(
+        task=task,
+        member=request.member,
+        now=now,
+        horizon=_horizon(task, now),
+        done_at=moment,
+        key=key,
+    )
+
+
+@members_only
+@_changing
+def undo(request: MemberRequest, task: Task, now: datetime) -> Task:
+    key, _ = _sent(request)
+    return ticking.undo(
+        task=task, member=request.member, now=now, horizon=_horizon(task, now), key=key
+    )
+
+
+@members_only
+@_changing
+def take(request: MemberRequest, task: Task, now: datetime) -> Task:
+    return ticking.take(task=task, member=request.member, now=now, key=_sent(request)[0])
+
+
+@members_only
+@_changing
+def longer(request: MemberRequest, task: Task, now: datetime) -> Task:
+    return _measured(request, task, now, step=5)
+
+
+@members_only
+@_changing
+def shorter(request: MemberRequest, task: Task, now: datetime) -> Task:
+    return _measured(request, task, now, step=-5)
+
+
+def _measured(request: MemberRequest, task: Task, now: datetime, *, step: int) -> Task:
+    """Five minutes more or less a touch: near enough, and no typing with wet hands."""
+    minutes = max(1, (task.minutes_taken or task.minutes) + step)
+    return ticking.measure(task=task, minutes=minutes, member=request.member, now=now)
+
+
+@members_only
+@require_POST
+def skip(request: MemberRequest, task_id: int) -> HttpResponse:
+    def act(task: Task, form: Form, now: datetime) -> None:
+        ticking.skip(
+            task=task,
+            member=request.member,
+            reason=form.cleaned_data["reason"],
+            now=now,
+            horizon=_horizon(task, now),
+            key=_sent(request)[0],
+        )
+
+    return _by_form(request, task_id, "skip", SkipForm(request.POST), act)
+
+
+@members_only
+@require_POST
+def measure(request: MemberRequest, task_id: int) -> HttpResponse:
+    def act(task: Task, form: Form, now: datetime) -> None:
+        minutes = form.cleaned_data["minutes"]
+        ticking.measure(task=task, minutes=minutes, member=request.member, now=now)
+
+    return _by_form(request, task_id, "measure", MeasureForm(request.POST), act)
+
+
+@members_only
+@require_POST
+def hand(request: MemberRequest, task_id: int) -> HttpResponse:
+    def act(task: Task, form: Form, now: datetime) -> None:
+        to = form.cleaned_data["member"]
+        ticking.hand_over(task=task, to=to, actor=request.member, now=now)
+
+    form = HandForm(request.POST, household=request.household)
+    return _by_form(request, task_id, "hand", form, act)
+
+
+@grown_only
+@require_POST
+def move(request: MemberRequest, task_id: int) -> HttpResponse:
+    def act(task: Task, form: Form, now: datetime) -> None:
+        ticking.move(task=task, day=form.cleaned_data["day"], actor=request.member, now=now)
+
+    return _by_form(request, task_id, "move", MoveForm(request.POST), act)
+
+
+def _by_form(
+    request: MemberRequest,
+    task_id: int,
+    name: str,
+    form: Any,
+    act: Callable[[Task, Any, datetime], None],
+) -> HttpResponse:
+    """Act if the form is right; else show the task's page again with what was typed."""
+    now = timezone.now()
+    task = _task(request, task_id)
+    if form.is_valid():
+        try:
+            act(task, form, now)
+        except HouseholdError as error:
+            form.refuse(error)
+        else:
+            return redirect("web:task", request.household.pk, task.pk)
+    return _task_page(request, task, now, status=422, **{f"{name}_form": form})
+
+
+@members_only
+@require_GET
+def task(request: MemberRequest, task_id: int) -> HttpResponse:
+    return _task_page(request, _task(request, task_id), timezone.now())
+
+
+def _task_page(
+    request: MemberRequest, task: Task, now: datetime, *, status: int = 200, **forms: Any
+) -> HttpResponse:
+    household = request.household
+    maker = row_maker(household, household.today(now))
+    context = {
+        "task": task,
+        "row": maker.row(queries.one_value(task.pk)),
+        "history": _history(task, maker, now),
+        "is_open": task.state == State.OPEN,
+        "is_done": task.state == State.DONE,
+        "words": _task_words(task, maker.words),
+        "skip_form": SkipForm(),
+        "measure_form": MeasureForm(initial={"minutes": task.minutes_taken or task.minutes}),
+        "hand_form": HandForm(household=household, initial={"member": task.member_id}),
+        "move_form": MoveForm(initial={"day": task.day or task.closes}),
+        **forms,
+    }
+    return render_page(request, "web/task.html", context, status=status)
+
+
+def _history(task: Task, maker: RowMaker, now: datetime) -> list[EntryLine]:
+    entries: list[Entry] = list(queries.task_entries(task))
+    return lines(entries, maker.words, maker.zone, maker.today)
+
+
+def _task_words(task: Task, words: DateWords) -> str:
+    if task.opens == task.closes:
+        return words.day(task.closes)
+    return f"Any day, {words.span(task.opens, task.closes)}"
+
+
+@members_only
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request: MemberRequest) -> HttpResponseBase:
+    """A one-off: quickly from Today, or on a page of its own for another day or person."""
+    now = timezone.now()
+    today = request.household.today(now)
+    quick = "add-day" not in request.POST
+    if request.method == "POST":
+        form = QuickAddForm(request.POST) if quick else _add_form(request, request.POST)
+        if form.is_valid():
+            return _added(request, form, now)
+        if not quick:
+            return render_page(request, "web/add.html", {"form": form})
+    data = {f"add-{name}": request.POST.get(f"add-{name}", "") for name in ("name", "minutes")}
+    form = _add_form(request, None, {"day": today, "member": request.member.pk})
+    if request.method == "POST":
+        form = _add_form(request, {**data, "add-day": today, "add-member": request.member.pk})
+    return render_page(request, "web/add.html", {"form": form})
+
+
+def _add_form(request: MemberRequest, data: Any, initial: Any = None) -> AddForm:
+    return AddForm(
+        data, household=request.household, viewer=request.member, initial=initial or {}
+    )
+
+
+def _added(request: MemberRequest, form: QuickAddForm, now: datetime) -> HttpResponse:
+    values = form.cleaned_data
+    day = values.get("day") or request.household.today(now)
+    area = values.get("area")
+    task = ticking.add_one_off(
+        household=request.household,
+        actor=request.member,
+        now=now,
+        name=values["name"],
+        minutes=values["minutes"],
+        opens=day,
+        closes=values.get("by") or day,
+        member=values["member"] if "member" in values else request.member,
+        area_id=area.pk if area else None,
+        key=values["key"],
+    )
+    messages.success(request, f"“{task.name}” is on the list.")
+    return redirect("web:today", request.household.pk)

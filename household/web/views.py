@@ -1,0 +1,95 @@
+"""Today and the pages around it."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_safe
+
+from household import daily
+from household.kit.pages import render_page
+from household.people import queries as people
+from household.people.access import MemberRequest, members_only, memberships, own
+from household.people.models import Account, Role
+from household.web.day import banner, day_page
+from household.web.forms import QuickAddForm
+
+
+@require_safe
+def healthz(request: HttpRequest) -> JsonResponse:
+    """Whether the process answers; nothing about any household."""
+    return JsonResponse({"ok": True})
+
+
+@require_GET
+def home(request: HttpRequest) -> HttpResponse:
+    """The way in: to the household used last, or to signing in."""
+    if not request.user.is_authenticated:
+        return redirect("people:sign_in")
+    assert isinstance(request.user, Account)
+    known = [member.household_id for member in memberships(request.user)]
+    if not known:
+        return render_page(request, "errors/no_household.html", status=404)
+    last = request.session.get("household")
+    return redirect("web:today", last if last in known else known[0])
+
+
+@members_only
+@require_GET
+def today(request: MemberRequest, member_id: int | None = None) -> HttpResponse:
+    now = timezone.now()
+    household, member = request.household, request.member
+    if request.session.get("household") != household.pk:
+        request.session["household"] = household.pk
+    was = household.daily_at
+    daily.catch_up(household, now)
+    owner = member
+    if member_id not in (None, member.pk):
+        owner = own(people.members(household), household, pk=member_id)
+    context = day_page(household, member, owner, now)
+    context["banner"] = banner(household, member, was, now)
+    context["add_form"] = QuickAddForm() if owner is member else None
+    return render_page(request, "web/today.html", context)
+
+
+@members_only
+@require_GET
+def more(request: MemberRequest) -> HttpResponse:
+    household = request.household
+    assert isinstance(request.user, Account)
+    links = [
+        {"name": "What the words mean", "url": reverse("web:glossary", args=[household.pk])},
+    ]
+    if request.member.role == Role.ORGANISER:
+        links.append(
+            {"name": "Settings", "url": reverse("people:settings", args=[household.pk])}
+        )
+    homes = [
+        {
+            "name": each.household.name,
+            "url": reverse("people:switch", args=[each.household_id]),
+            "current": each.household_id == household.pk,
+        }
+        for each in memberships(request.user)
+    ]
+    context = {"links": links, "households": homes, "sign_out_url": reverse("people:sign_out")}
+    return render_page(request, "web/more.html", context)
+
+
+@members_only
+@require_GET
+def glossary(request: MemberRequest) -> HttpResponse:
+    return render_page(request, "web/glossary.html", {"terms": _terms()})
+
+
+@cache
+def _terms() -> Any:
+    text = (settings.BASE_DIR / "fixtures" / "glossary.json").read_text(encoding="utf-8")
+    return json.loads(text)
