@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Exists, F, OuterRef, QuerySet
 
-from household.calc.recurrence import Kind
+from household.calc.recurrence.repeat import Kind
 from household.chores.models import Chore, Did, Entry, Missed, State, Task
 from household.chores.staging import come_round_again
 from household.kit.writing import writes

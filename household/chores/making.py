@@ -16,7 +16,7 @@ from typing import Any
 from django.db import connection
 from django.db.models import Min
 
-from household.calc.recurrence import Due, Kind, due_next
+from household.calc.recurrence.repeat import Due, Kind, due_next
 from household.chores.models import Chore, State, Task
 from household.chores.staging import STAGED, Calendar, advance, calendar_of, restage
 from household.kit.writing import writes

@@ -8,7 +8,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from household.areas.models import Area, CareLevel, Treatment
-from household.calc.recurrence import Kind, Repeat, Shift, Unit, Window
+from household.calc.recurrence.repeat import Kind, Repeat, Shift, Unit, Window
 from household.people.models import AgeBand, Household, Member, Skill, WorkKind
 
 if TYPE_CHECKING:

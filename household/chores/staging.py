@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from django.db.models import Max
 
 from household.calc import holidays, turns
-from household.calc.recurrence import Due, Kind, Repeat, Shift, due_next, phase_key
+from household.calc.recurrence.repeat import Due, Kind, Repeat, Shift, due_next, phase_key
 from household.chores.eligibility import eligible
 from household.chores.models import Chore, State, Task, Who
 from household.people.models import Household, Member

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db.models import Max
 
-from household.calc.recurrence import Kind
+from household.calc.recurrence.repeat import Kind
 from household.chores.changes import change, earlier, put_back, write_entry
 from household.chores.eligibility import refusal
 from household.chores.making import make_due
