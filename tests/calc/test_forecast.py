@@ -72,15 +72,23 @@ def test_a_public_holiday_may_give_more_or_less_time(factor: Fraction, free: int
 
 
 def test_pool_tasks_go_by_the_minutes_left_after_what_is_assigned() -> None:
-    # Ana has 420 - 120 = 300 left, Bea 210 - 60 = 150: the 90 go two to one.
+    # Ana has 420 - 270 = 150 left, Bea 210 - 160 = 50: the 80 go three to one.
     due = [
-        DueWindow(MONDAY, 120, one(ANA)),
-        DueWindow(MONDAY, 60, one(BEA)),
-        DueWindow(MONDAY, 90, eligible=BOTH),
+        DueWindow(MONDAY, 270, one(ANA)),
+        DueWindow(MONDAY, 160, one(BEA)),
+        DueWindow(MONDAY, 80, eligible=BOTH),
     ]
     members = [MemberTime(ANA, HOUR_A_DAY), MemberTime(BEA, HALF_HOUR_A_DAY)]
     (week,) = forecast(members, due, today=MONDAY, weeks=1)
-    assert week.members == (MemberLoad(ANA, 180, 420), MemberLoad(BEA, 90, 210))
+    assert week.members == (MemberLoad(ANA, 330, 420), MemberLoad(BEA, 180, 210))
+
+
+def test_tasks_that_fewer_can_do_are_placed_first() -> None:
+    due = [DueWindow(MONDAY, 200, eligible=BOTH), DueWindow(MONDAY, 300, eligible=one(ANA))]
+    members = [MemberTime(ANA, HOUR_A_DAY), MemberTime(BEA, HALF_HOUR_A_DAY)]
+    (week,) = forecast(members, due, today=MONDAY, weeks=1)
+    # Left are 120 and 210 minutes: 200 x 120 / 330 = 72.7.
+    assert [member.due for member in week.members] == [373, 127]
 
 
 def test_an_assigned_task_is_not_spread_over_those_who_might_do_it() -> None:
