@@ -15,8 +15,7 @@ from django.forms import BoundField
 from django.forms.utils import ErrorDict
 
 from household.kit.errors import HouseholdError
-
-COUNT_WORDS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
+from household.kit.words import count_word
 
 
 @dataclass(frozen=True)
@@ -151,7 +150,7 @@ class PlainForm(_Base):
         if not errors:
             return ""
         count = sum(len(messages) for messages in errors.as_data().values())
-        words = COUNT_WORDS[count] if count < len(COUNT_WORDS) else str(count)
+        words = count_word(count).capitalize()
         missing = all(
             error.code == "required"
             for messages in errors.as_data().values()

@@ -4,6 +4,19 @@ from __future__ import annotations
 
 from typing import Final
 
+COUNTS: Final = (
+    "none",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+)
 MINUS: Final = "\N{MINUS SIGN}"
 NARROW: Final = "\N{NO-BREAK SPACE}"
 
@@ -32,6 +45,11 @@ def spoken_duration(minutes: int) -> str:
     if rest or not hours:
         parts.append("1 minute" if rest == 1 else f"{rest} minutes")
     return " ".join(parts)
+
+
+def count_word(count: int) -> str:
+    """Up to ten in a word, above that in figures."""
+    return COUNTS[count] if 0 <= count < len(COUNTS) else str(count)
 
 
 def listed(names: list[str]) -> str:

@@ -34,6 +34,12 @@ def spoken_duration(minutes: int) -> str:
     return words.spoken_duration(minutes)
 
 
+@register.filter
+def count_word(count: int) -> str:
+    """{{ rows|length|count_word }} -> four"""
+    return words.count_word(count)
+
+
 @register.simple_tag
 def mark(shape: str, hue: str, size: str = "") -> SafeString:
     """A member's mark: {% mark member.shape member.hue %}, size "", "mid", "big" or "huge".
