@@ -12,10 +12,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 
-from django.conf import settings
 from django.db.models import F, Q
 
 from household.chores.closing import let_go
+from household.chores.horizon import horizon_of
 from household.chores.making import make_due
 from household.kit.writing import writing
 from household.people.models import Household
@@ -48,9 +48,7 @@ class Report:
 
 
 def write_tasks(day: Day) -> int:
-    return make_due(
-        households=day.households, today=day.today, horizon=day.horizon, now=day.now
-    )
+    return make_due(households=day.households, today=day.today, horizon=day.horizon, now=day.now)
 
 
 def close_tasks(day: Day) -> int:
@@ -87,11 +85,6 @@ def run(*, now: datetime, on: date | None = None, household: Household | None = 
 def is_stale(household: Household, now: datetime) -> bool:
     """Whether the job has not run for longer than a day and a bit."""
     return household.daily_at is None or now - household.daily_at > STALE_AFTER
-
-
-def horizon_of(today: date) -> date:
-    days: int = settings.HORIZON_DAYS
-    return today + timedelta(days=days)
 
 
 def catch_up(household: Household, now: datetime) -> None:

@@ -51,7 +51,9 @@ class Environment:
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise BadSetting(f"{PREFIX}{name} is {folder}, which cannot be made: {error}.") from None
+            raise BadSetting(
+                f"{PREFIX}{name} is {folder}, which cannot be made: {error}."
+            ) from None
         if not os.access(folder, os.W_OK):
             raise BadSetting(
                 f"{PREFIX}{name} is {folder}, which this user may not write to. "

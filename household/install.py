@@ -101,7 +101,16 @@ def write_lock() -> None:
 
 
 def _compile(*more: str) -> str:
-    command = [str(python()), "-m", "uv", "pip", "compile", "pyproject.toml", "--quiet", "--universal"]
+    command = [
+        str(python()),
+        "-m",
+        "uv",
+        "pip",
+        "compile",
+        "pyproject.toml",
+        "--quiet",
+        "--universal",
+    ]
     command += ["--generate-hashes", "--no-annotate", "--no-header", "--no-emit-index-url", *more]
     run = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True)
     return run.stdout

@@ -171,3 +171,16 @@ def _told(chore: Chore) -> dict[str, Any]:
     }
 
 
+@writes
+def copy_chore(*, chore: Chore, actor: Member, now: datetime, horizon: date) -> Chore:
+    """A new chore like this one, with “(copy)” after its name."""
+    own = {"id", "household", "name", "created_at", "archived_at", "last_done_on", "rhythm"}
+    fields = {
+        field.attname: getattr(chore, field.attname)
+        for field in Chore._meta.concrete_fields
+        if field.name not in own and not field.name.startswith("next_")
+    }
+    name = f"{chore.name[:72]} (copy)"
+    return create_chore(
+        household=chore.household, actor=actor, now=now, horizon=horizon, name=name, **fields
+    )

@@ -54,9 +54,7 @@ def change(
         setattr(task, name, value)
     task.sequence += 1
     task.changed_at = now
-    Task.objects.filter(pk=task.pk).update(
-        **fields, sequence=F("sequence") + 1, changed_at=now
-    )
+    Task.objects.filter(pk=task.pk).update(**fields, sequence=F("sequence") + 1, changed_at=now)
     return write_entry(
         task.household_id,
         actor=actor,

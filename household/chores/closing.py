@@ -83,5 +83,3 @@ def _come_round(households: Sequence[int], today: date) -> None:
     still = Task.objects.filter(chore=OuterRef("pk"), state=State.OPEN)
     for chore in waiting.exclude(Exists(still)).select_related("household"):
         come_round_again(chore, today, today)
-
-

@@ -168,9 +168,7 @@ def rewrite_future(
     Overdue tasks stay, and so does every task that a person has moved, taken, ticked or skipped.
     """
     chosen = list(chores)
-    Task.objects.filter(
-        chore__in=chosen, state=State.OPEN, sequence=0, closes__gte=today
-    ).delete()
+    Task.objects.filter(chore__in=chosen, state=State.OPEN, sequence=0, closes__gte=today).delete()
     calendar = calendar_of(household, today)
     for chore in chosen:
         chore.next_member = None

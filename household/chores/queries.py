@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet, Sum
+from django.db.models import Count, Min, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
+from household.areas.models import Area
 from household.calc import limits
-from household.chores.models import Chore, Entry, State, Task
+from household.chores.models import Chore, Entry, State, Task, Who
 from household.chores.rows import COLUMNS, RowMaker, TaskRow
 from household.people.models import Household, Member
 
@@ -141,3 +142,53 @@ def chores(household: Household, *, archived: bool = False) -> QuerySet[Chore]:
 
 def task_entries(task: Task) -> QuerySet[Entry]:
     return Entry.objects.filter(task=task).select_related("actor", "about").order_by("-at", "-id")
+
+
+def chore_entries(chore: Chore) -> QuerySet[Entry]:
+    """What happened to a chore and its tasks, newest first."""
+    return Entry.objects.filter(chore=chore).select_related("actor", "about").order_by("-at", "-id")
+
+
+def filtered(
+    household: Household,
+    *,
+    search: str = "",
+    area: Area | None = None,
+    person: Member | None = None,
+    show: str = "",
+) -> QuerySet[Chore]:
+    """Chores as the list's filter asks: by words, area, and who does or keeps them."""
+    found = chores(household, archived=show == "archived")
+    if search:
+        found = found.filter(Q(name__icontains=search) | Q(area__name__icontains=search))
+    if area is not None:
+        found = found.filter(area=area)
+    if person is None:
+        return found
+    # Turns are a list of ids inside the row, which not every database can search: read them here.
+    mine = [
+        pk
+        for pk, who, may in found.order_by().values_list("pk", "who", "may")
+        if who != Who.FIXED and person.pk in may
+    ]
+    owned = Q(who=Who.OWNER, area__owner=person)
+    return found.filter(Q(keeper=person) | Q(who=Who.FIXED, fixed=person) | owned | Q(pk__in=mine))
+
+
+def next_tasks(household: Household, today: date) -> dict[int, date]:
+    """The day by which each chore's first open task is to be done, by chore id."""
+    rows = (
+        Task.objects.filter(household=household, state=State.OPEN, chore__isnull=False)
+        .order_by()
+        .values_list("chore_id")
+        .annotate(first=Min("closes"))
+    )
+    return {chore: first for chore, first in rows if chore is not None}
+
+
+def chore_tasks(chore: Chore, today: date) -> list[Task]:
+    """A chore's open tasks and its last closed ones, for its own page."""
+    tasks = chore.tasks.select_related("member", "done_by")
+    coming = list(tasks.filter(state=State.OPEN).order_by("closes")[:6])
+    past = list(tasks.exclude(state=State.OPEN).order_by("-closes", "-id")[:6])
+    return [*reversed(past), *coming]

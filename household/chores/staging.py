@@ -164,9 +164,7 @@ def _closed_days(chore: Chore, calendar: Calendar) -> frozenset[date]:
         return frozenset()
     if chore.who == Who.FIXED and chore.fixed_id is not None:
         return calendar.presence.all_away([chore.fixed_id])
-    return calendar.presence.all_away(
-        [member.pk for member in eligible(chore, calendar.members)]
-    )
+    return calendar.presence.all_away([member.pk for member in eligible(chore, calendar.members)])
 
 
 def _last_occurrence(chore: Chore) -> date | None:
@@ -181,5 +179,3 @@ def _last_member(chore: Chore) -> int | None:
 
 def _has_open_task(chore: Chore) -> bool:
     return Task.objects.filter(chore=chore, state=State.OPEN).exists()
-
-

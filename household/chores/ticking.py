@@ -11,7 +11,7 @@ from household.calc.recurrence.repeat import Kind
 from household.chores.changes import change, earlier, put_back, write_entry
 from household.chores.eligibility import refusal
 from household.chores.making import make_due
-from household.chores.models import Chore, Did, Entry, State, Task
+from household.chores.models import Chore, Did, State, Task
 from household.chores.staging import come_round_again
 from household.kit.errors import NotAllowed, Refused
 from household.kit.writing import writes
@@ -250,5 +250,3 @@ def _remember_last_done(chore: Chore) -> None:
     done = chore.tasks.filter(state=State.DONE)
     chore.last_done_on = done.aggregate(last=Max("done_on"))["last"]
     Chore.objects.filter(pk=chore.pk).update(last_done_on=chore.last_done_on)
-
-

@@ -75,11 +75,19 @@ def _tasks_of(story: Story, key: str, chore: Chore, late: int | None) -> list[Ta
         if late is None or due.closes < last:
             _decide(story, key, task, order)
         tasks.append(task)
-    if tasks and chore.repeat == Kind.AFTER_DONE:
-        done = [task.done_on for task in tasks if task.done_on]
-        chore.last_done_on = max(done) if done else None
-        chore.save(update_fields=["last_done_on"])
+    if late is not None and chore.repeat == Kind.AFTER_DONE:
+        tasks = _with_overdue(chore, tasks, last, order)
+    done = [task.done_on for task in tasks if task.done_on]
+    chore.last_done_on = max(done) if done else chore.last_done_on
+    chore.save(update_fields=["last_done_on"])
     return tasks
+
+
+def _with_overdue(chore: Chore, tasks: list[Task], day: date, order: list[Member]) -> list[Task]:
+    """End a chain of "after it was last done" with a task that is open since `day`."""
+    past = [task for task in tasks if task.done_on and task.done_on < day and task.closes < day]
+    due = Due(occurrence=day, opens=day, closes=day)
+    return [*past, _task(chore, due, order[0] if order and chore.who == Who.TURNS else chore.fixed)]
 
 
 def _dues(story: Story, chore: Chore, last: date) -> Iterator[Due]:
@@ -99,6 +107,7 @@ def _dues(story: Story, chore: Chore, last: date) -> Iterator[Due]:
             yield due_one
         # Done a little late each time, as such chores are; the day after is its new start.
         done = min(due_one.closes + timedelta(days=story.rng.choice((0, 0, 1, 2))), last)
+        chore.last_done_on = done
         due_one = due_next(repeat, after=due_one.occurrence, last_done=done)
 
 

@@ -3,10 +3,11 @@
 import django.core.validators
 import django.db.models.deletion
 import django.db.models.functions.text
-import household.calc.recurrence.kinds
-import household.people.models
 from django.conf import settings
 from django.db import migrations, models
+
+import household.calc.recurrence.kinds
+import household.people.models
 
 
 class Migration(migrations.Migration):

@@ -12,12 +12,11 @@ from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from django.contrib.auth.views import redirect_to_login
 from django.db.models import Model, QuerySet
-from django.http import Http404, HttpResponseBase
+from django.http import Http404, HttpRequest, HttpResponseBase
 from django.utils import timezone, translation
 from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
-from django.http import HttpRequest
 from household.people.models import Account, Household, Member, Role
 
 P = ParamSpec("P")

@@ -13,7 +13,7 @@ from household import daily
 from household.calc import free_time
 from household.calc.history import week_of
 from household.chores.models import State
-from household.chores.queries import Other, Section, others, sections, today_values
+from household.chores.queries import Other, others, sections, today_values
 from household.chores.rows import RowMaker
 from household.kit.dates import DateWords
 from household.people.models import Household, Member
@@ -107,5 +107,3 @@ def banner(household: Household, member: Member, was: datetime | None, now: date
         return ""
     when = DateWords(household.date_order).near(household.today(was), household.today(now))
     return STALE.format(when=when)
-
-

@@ -22,17 +22,25 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from household.chores import queries, ticking
+from household.chores.history import EntryLine, lines
+from household.chores.horizon import horizon_of
 from household.chores.models import Entry, State, Task
 from household.chores.rows import RowMaker
-from household.daily import horizon_of
 from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError
 from household.kit.pages import render_error, render_page, wants_fragment
 from household.people.access import MemberRequest, grown_only, members_only, own
 from household.people.models import Member
 from household.web.day import refreshed_sum, row_maker
-from household.web.forms import AddForm, HandForm, MeasureForm, MoveForm, QuickAddForm, SentForm, SkipForm
-from household.web.history import EntryLine, lines
+from household.web.forms import (
+    AddForm,
+    HandForm,
+    MeasureForm,
+    MoveForm,
+    QuickAddForm,
+    SentForm,
+    SkipForm,
+)
 
 Act = Callable[[MemberRequest, Task, datetime], Task]
 
@@ -52,7 +60,9 @@ def _changing(act: Act) -> Callable[[MemberRequest, int], HttpResponse]:
             act(request, task, now)
         except HouseholdError as error:
             return render_error(request, error)
-        return _answer(request, task, now, just_ticked=act.__name__ in ("tick", "longer", "shorter"))
+        return _answer(
+            request, task, now, just_ticked=act.__name__ in ("tick", "longer", "shorter")
+        )
 
     return require_POST(view)
 
@@ -274,9 +284,7 @@ def add(request: MemberRequest) -> HttpResponseBase:
 
 
 def _add_form(request: MemberRequest, data: Any, initial: Any = None) -> AddForm:
-    return AddForm(
-        data, household=request.household, viewer=request.member, initial=initial or {}
-    )
+    return AddForm(data, household=request.household, viewer=request.member, initial=initial or {})
 
 
 def _added(request: MemberRequest, form: QuickAddForm, now: datetime) -> HttpResponse:
@@ -291,7 +299,7 @@ def _added(request: MemberRequest, form: QuickAddForm, now: datetime) -> HttpRes
         minutes=values["minutes"],
         opens=day,
         closes=values.get("by") or day,
-        member=values["member"] if "member" in values else request.member,
+        member=values.get("member", request.member),
         area_id=area.pk if area else None,
         key=values["key"],
     )

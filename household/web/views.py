@@ -68,9 +68,7 @@ def more(request: MemberRequest) -> HttpResponse:
         {"name": "What the words mean", "url": reverse("web:glossary", args=[household.pk])},
     ]
     if request.member.role == Role.ORGANISER:
-        links.append(
-            {"name": "Settings", "url": reverse("people:settings", args=[household.pk])}
-        )
+        links.append({"name": "Settings", "url": reverse("people:settings", args=[household.pk])})
     homes = [
         {
             "name": each.household.name,

@@ -19,9 +19,7 @@ class EntryLine:
     what: str
 
 
-def lines(
-    entries: Iterable[Entry], words: DateWords, zone: tzinfo, today: date
-) -> list[EntryLine]:
+def lines(entries: Iterable[Entry], words: DateWords, zone: tzinfo, today: date) -> list[EntryLine]:
     return [
         EntryLine(
             when=words.moment(entry.at, zone, today),
