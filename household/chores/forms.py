@@ -153,9 +153,8 @@ class ChoreForm(RhythmFields, PlainForm, forms.ModelForm):  # type: ignore[type-
 
     def _without_blank(self, *names: str) -> None:
         for name in names:
-            field = self.fields[name]
-            assert isinstance(field, forms.ChoiceField)
-            field.choices = [choice for choice in field.choices if choice[0] != ""]  # type: ignore[index, misc]
+            field: Any = self.fields[name]
+            field.choices = [choice for choice in field.choices if choice[0] != ""]
 
     def clean_may(self) -> list[int]:
         chosen = [member.pk for member in self.cleaned_data["may"]]
@@ -251,10 +250,10 @@ class FilterForm(PlainForm, forms.Form):
 
     def __init__(self, *args: Any, household: Household, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for name, queryset in (
-            ("area", Area.objects.filter(household=household, archived_at=None)),
-            ("person", members(household)),
-        ):
-            field = self.fields[name]
-            assert isinstance(field, forms.ModelChoiceField)
-            field.queryset = queryset  # type: ignore[assignment]
+        self._choices("area", Area.objects.filter(household=household, archived_at=None))
+        self._choices("person", members(household))
+
+    def _choices(self, name: str, queryset: Any) -> None:
+        field = self.fields[name]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = queryset

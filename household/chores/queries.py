@@ -80,7 +80,8 @@ def sections(
 
 
 def _is_today(value: dict[str, Any], today: date) -> bool:
-    return (value["day"] is not None and value["day"] <= today) or value["closes"] == today
+    day, closes = value["day"], value["closes"]
+    return bool((day is not None and day <= today) or closes == today)
 
 
 def _may_take(value: dict[str, Any], member: Member) -> bool:
@@ -121,7 +122,8 @@ def others(household: Household, member: Member, today: date) -> list[Other]:
 
 def one_value(task_id: int) -> dict[str, Any]:
     """The value row of one task, for drawing its row again."""
-    return Task.objects.values(*COLUMNS).get(pk=task_id)
+    value: dict[str, Any] = Task.objects.values(*COLUMNS).get(pk=task_id)
+    return value
 
 
 def with_chore(household: Household) -> QuerySet[Task]:
