@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
 from household.calc.recurrence.errors import RuleError
-from household.calc.recurrence.model import DAY_CODES, WeekdayNum
+from household.calc.recurrence.model import DAY_CODES, Freq, WeekdayNum
 
 MAX_LENGTH = 500
 MAX_INTERVAL = 1_000
 MAX_COUNT = 5_000
 MAX_TIMES_A_DAY = 288
 
+_FASTER = ("HOURLY", "MINUTELY", "SECONDLY")
 _NUMBER = re.compile(r"[+-]?[0-9]{1,6}")
 _BY_DAY = re.compile(r"([+-]?[0-9]{1,2})?(MO|TU|WE|TH|FR|SA|SU)")
 _UNTIL = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})(?:T([0-9]{2})([0-9]{2})([0-9]{2})(Z?))?")
@@ -24,7 +25,7 @@ _UNTIL = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})(?:T([0-9]{2})([0-9]{2})([0-
 class ReadParts:
     """The parts as read, each valid by itself, not yet against each other."""
 
-    freq: str = ""
+    freq: Freq | None = None
     interval: int = 1
     count: int | None = None
     until: date | datetime | None = None
@@ -63,7 +64,8 @@ def read(text: str) -> ReadParts:
         raise RuleError("The rule is empty. Write one such as FREQ=WEEKLY;BYDAY=MO.")
     parts = ReadParts()
     seen: set[str] = set()
-    for piece in body.split(";"):
+    # FREQ first: what else may be wrong in an hourly rule is of no account.
+    for piece in sorted(body.split(";"), key=lambda piece: "FREQ" not in piece):
         name, equals, value = (word.strip() for word in piece.partition("="))
         if not (name and equals and value):
             raise RuleError(f'"{piece.strip()}" is not of the form NAME=VALUE. Mend or remove it.')
@@ -77,8 +79,14 @@ def read(text: str) -> ReadParts:
     return parts
 
 
-def _word(_name: str, value: str) -> str:
-    return value
+def _freq(_name: str, value: str) -> Freq:
+    if value in _FASTER:
+        raise RuleError(
+            f"FREQ={value} is faster than once a day. Use DAILY, WEEKLY, MONTHLY or YEARLY."
+        )
+    if value not in list(Freq):
+        raise RuleError(f'FREQ cannot be "{value}". Use DAILY, WEEKLY, MONTHLY or YEARLY.')
+    return Freq(value)
 
 
 def _whole_number(name: str, value: str) -> int:
@@ -150,7 +158,7 @@ def _until(name: str, value: str) -> date | datetime:
 
 
 _READERS: dict[str, tuple[str, Callable[..., object]]] = {
-    "FREQ": ("freq", _word),
+    "FREQ": ("freq", _freq),
     "INTERVAL": ("interval", _number(MAX_INTERVAL)),
     "COUNT": ("count", _number(MAX_COUNT)),
     "UNTIL": ("until", _until),

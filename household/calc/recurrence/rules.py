@@ -18,7 +18,6 @@ from household.calc.recurrence.model import Freq, Rule
 from household.calc.recurrence.parts import MAX_LENGTH, MAX_TIMES_A_DAY, ReadParts, read
 
 ALL_MONTHS = frozenset(range(1, 13))
-_FASTER = ("HOURLY", "MINUTELY", "SECONDLY")
 
 
 def parse(text: str, *, timed: bool = False) -> Rule:
@@ -36,7 +35,9 @@ def parse(text: str, *, timed: bool = False) -> Rule:
 @lru_cache(maxsize=8192)
 def _parse(text: str, timed: bool) -> Rule:
     parts = read(text)
-    freq = _freq(parts)
+    freq = parts.freq
+    if freq is None:
+        raise RuleError("The rule does not say how often. Begin with FREQ=, such as FREQ=WEEKLY.")
     if parts.count is not None and parts.until is not None:
         raise RuleError("A rule ends by COUNT or by UNTIL, not by both. Leave one of them out.")
     if not timed and (parts.by_hour or parts.by_minute or parts.by_second):
@@ -65,18 +66,6 @@ def _parse(text: str, timed: bool) -> Rule:
     )
     _refuse_never(rule)
     return rule
-
-
-def _freq(parts: ReadParts) -> Freq:
-    if parts.freq == "":
-        raise RuleError("The rule does not say how often. Begin with FREQ=, such as FREQ=WEEKLY.")
-    if parts.freq in _FASTER:
-        raise RuleError(
-            f"FREQ={parts.freq} is faster than once a day. Use DAILY, WEEKLY, MONTHLY or YEARLY."
-        )
-    if parts.freq not in list(Freq):
-        raise RuleError(f'FREQ cannot be "{parts.freq}". Use DAILY, WEEKLY, MONTHLY or YEARLY.')
-    return Freq(parts.freq)
 
 
 def _refuse_what_does_not_fit(freq: Freq, parts: ReadParts) -> None:

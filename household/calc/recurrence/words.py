@@ -8,7 +8,9 @@ from datetime import date
 from household.calc.recurrence.controls import LAST, By, Controls, Ends, Missed, Step, month_lengths
 from household.calc.recurrence.controls import from_repeat as controls_of
 from household.calc.recurrence.kinds import Kind, Repeat, Shift, Unit, Window
+from household.calc.recurrence.nominal import next_nominal
 from household.calc.recurrence.rules import ALL_MONTHS, parse
+from household.calc.recurrence.shifting import window_of
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
@@ -78,9 +80,17 @@ def _after_done(repeat: Repeat, words: DateWords) -> str:
     wait = f"{_number_of(every, step)} after it was last done"
     if repeat.window is not Window.DAY:
         wait += f", on any day of that {repeat.window}"
-    exact = repeat.window is Window.DAY and repeat.start.month in repeat.months
-    first = f"the first time {'on' if exact else 'from'} {words(repeat.start)}"
+    preposition = "on" if repeat.window is Window.DAY else "from"
+    first = f"the first time {preposition} {words(_first(repeat))}"
     return _joined(wait, _season(repeat), first)
+
+
+def _first(repeat: Repeat) -> date:
+    """The first day on which it can be done: what "every second" is counted from."""
+    first = next_nominal(repeat, after=None)
+    if first is None:
+        return repeat.start
+    return max(repeat.start, window_of(repeat, first)[0])
 
 
 def _by_calendar(controls: Controls, repeat: Repeat, words: DateWords) -> str:
@@ -94,13 +104,13 @@ def _by_calendar(controls: Controls, repeat: Repeat, words: DateWords) -> str:
         Ends.ON_DATE: f"until {words(controls.until)}" if controls.until else "",
         Ends.AFTER_TIMES: _times(controls.times or 0),
     }
-    return _joined(what, _season(repeat), f"from {words(repeat.start)}", ends[controls.ends])
+    return _joined(what, _season(repeat), f"from {words(_first(repeat))}", ends[controls.ends])
 
 
 def _own_rule(repeat: Repeat, words: DateWords) -> str:
     where = "" if repeat.window is Window.DAY else f"any day of the {repeat.window} it falls in"
     main = f"By a rule of your own: {parse(repeat.rule).text()}"
-    return _joined(main, where, _season(repeat), f"from {words(repeat.start)}")
+    return _joined(main, where, _season(repeat), f"from {words(_first(repeat))}")
 
 
 def _days(controls: Controls, start: date) -> str:
