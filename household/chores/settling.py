@@ -46,17 +46,11 @@ def settle(
         words = refusal(task.chore, to)
         if words:
             raise Refused(words)
-    handed = {} if task.member_id == _id(to) else {"member_id": _id(to)}
-    return change(
-        task,
-        actor=actor,
-        did=Did.HANDED if handed else Did.MOVED,
-        now=now,
-        key=key,
-        about=to,
-        **handed,
-        **_onto(task, day),
-    )
+    fields = _onto(task, day)
+    if task.member_id != _id(to):
+        fields["member_id"] = _id(to)
+    did = Did.HANDED if "member_id" in fields else Did.MOVED
+    return change(task, actor=actor, did=did, now=now, key=key, about=to, **fields)
 
 
 @writes
