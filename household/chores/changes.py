@@ -15,6 +15,7 @@ from django.db.models import F
 
 from household.chores.models import Did, Entry, Task
 from household.kit.errors import Conflict
+from household.people.actions import touch_household
 from household.people.models import Household, Member
 
 # The fields of a task that a person may change, and so what an entry may hold.
@@ -92,7 +93,7 @@ def write_entry(
 
 def touch(household_id: int) -> None:
     """Grow the change counter by which pages and feeds are kept."""
-    Household.objects.filter(pk=household_id).update(revision=F("revision") + 1)
+    touch_household(household_id)
 
 
 def earlier(household: Household, key: UUID | None) -> Entry | None:

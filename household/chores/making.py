@@ -9,12 +9,12 @@ household, chore and occurrence, and nothing is staged twice.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
 from django.db import connection
-from django.db.models import Min
+from django.db.models import Min, QuerySet
 
 from household.calc.recurrence.repeat import Due, Kind, due_next
 from household.chores.models import Chore, State, Task
@@ -29,16 +29,19 @@ CHUNK = 500  # rows a statement: well under the number of values any database al
 def make_due(*, households: Sequence[int], today: date, horizon: date, now: datetime) -> int:
     """Write every task that opens by `horizon` in these households; returns how many."""
     _catch_up(households, today)
-    written = _insert(households, horizon, now)
-    while _advance(households, horizon, today):
+    written = 0
+    while _ready(households, horizon).exists():
         written += _insert(households, horizon, now)
+        _finish(households, horizon)
+        _advance_alike(households, horizon)
+        _restage_each(_ready(households, horizon).filter(rhythm=""), today, advance)
     return written
 
 
-def _ready(households: Sequence[int], horizon: date) -> Any:
+def _ready(households: Sequence[int], horizon: date) -> QuerySet[Chore]:
     return Chore.objects.filter(
         archived_at=None, next_opens__lte=horizon, household_id__in=households
-    )
+    ).order_by()
 
 
 def _insert(households: Sequence[int], horizon: date, now: datetime) -> int:
@@ -62,45 +65,48 @@ def _insert(households: Sequence[int], horizon: date, now: datetime) -> int:
         return int(cursor.rowcount)
 
 
-def _advance(households: Sequence[int], horizon: date, today: date) -> int:
-    """Stage what follows the tasks just written; returns how many chores moved on."""
-    moved = _finish(households, horizon)
-    moved += _advance_alike(households, horizon)
-    return moved + _advance_singly(_ready(households, horizon).filter(rhythm=""), today)
-
-
-def _finish(households: Sequence[int], horizon: date) -> int:
+def _finish(households: Sequence[int], horizon: date) -> None:
     """Chores that wait for being done, or come once, have nothing staged for now."""
-    return int(
-        _ready(households, horizon)
-        .exclude(repeat=Kind.RULE)
-        .update(next_due=None, next_opens=None, next_closes=None)
+    _ready(households, horizon).exclude(repeat=Kind.RULE).update(
+        next_due=None, next_opens=None, next_closes=None
     )
 
 
-def _advance_alike(households: Sequence[int], horizon: date) -> int:
-    """All chores of one rhythm and one date move on together."""
+def _advance_alike(households: Sequence[int], horizon: date) -> None:
+    """All chores of one rhythm and one date move on together, with one UPDATE."""
     groups = list(
         _ready(households, horizon)
         .exclude(rhythm="")
         .values_list("rhythm", "next_due")
         .annotate(one=Min("id"))
-        .order_by()
     )
-    if not groups:
-        return 0
-    models = Chore.objects.select_related("household").in_bulk([one for _, _, one in groups])
-    steps = [(rhythm, day, _following(models[one], day)) for rhythm, day, one in groups]
-    return sum(_apply(chunk, households, horizon) for chunk in _chunks(steps))
+    _learn([(rhythm, day, one) for rhythm, day, one in groups if (rhythm, day) not in _following])
+    steps = [(rhythm, day, _following[rhythm, day]) for rhythm, day, _ in groups]
+    for chunk in _chunks(steps):
+        _apply(chunk, households, horizon)
 
 
-def _following(chore: Chore, day: date) -> Due | None:
-    return due_next(chore.as_repeat(chore.household.first_weekday), after=day)
+# What follows a date of a rhythm never changes, so it is worked out once for all households.
+_following: dict[tuple[str, date], Due | None] = {}
+_MOST_KNOWN = 50_000
+
+
+def _learn(unknown: Sequence[tuple[str, date, int]]) -> None:
+    if len(_following) > _MOST_KNOWN:
+        _following.clear()
+    chores = (
+        Chore.objects.select_related("household").order_by().in_bulk([one for *_, one in unknown])
+    )
+    for rhythm, day, one in unknown:
+        chore = chores[one]
+        _following[rhythm, day] = due_next(
+            chore.as_repeat(chore.household.first_weekday), after=day
+        )
 
 
 def _apply(
     steps: Sequence[tuple[str, date, Due | None]], households: Sequence[int], horizon: date
-) -> int:
+) -> None:
     cast = "::date" if connection.vendor == "postgresql" else ""
     row = f"(%s, %s{cast}, %s{cast}, %s{cast}, %s{cast})"
     values: list[Any] = []
@@ -118,11 +124,6 @@ def _apply(
             AND household_chore.household_id IN ({places})"""
     with connection.cursor() as cursor:
         cursor.execute(sql, [*values, _day(horizon), *households])
-        return int(cursor.rowcount)
-
-
-def _advance_singly(chores: Iterable[Chore], today: date) -> int:
-    return _restage_each(chores, today, advance)
 
 
 def _catch_up(households: Sequence[int], today: date) -> None:
@@ -145,18 +146,20 @@ def _catch_up(households: Sequence[int], today: date) -> None:
     Chore.objects.bulk_update(changed, ["next_due", "next_opens", "next_closes"], CHUNK)
 
 
-def _restage_each(chores: Iterable[Chore], today: date, step: Any) -> int:
+def _restage_each(
+    chores: QuerySet[Chore], today: date, step: Callable[[Chore, Calendar, date], None]
+) -> None:
+    """Chores that are each a case of their own, with one calendar a household."""
     by_household: dict[Household, list[Chore]] = defaultdict(list)
-    for chore in list(chores):
+    for chore in chores.select_related("household", "area"):
         by_household[chore.household].append(chore)
     moved: list[Chore] = []
     for household, own in by_household.items():
-        calendar: Calendar = calendar_of(household, today)
+        calendar = calendar_of(household, today)
         for chore in own:
             step(chore, calendar, today)
             moved.append(chore)
     Chore.objects.bulk_update(moved, STAGED, CHUNK)
-    return len(moved)
 
 
 @writes

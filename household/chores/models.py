@@ -98,7 +98,7 @@ class Chore(models.Model):
     missed = models.CharField(max_length=5, choices=Missed, default=Missed.CARRY)
     grace_days = models.PositiveSmallIntegerField(default=0)
 
-    next_due = models.DateField(null=True, blank=True, db_index=True)
+    next_due = models.DateField(null=True, blank=True)
     next_opens = models.DateField(null=True, blank=True)
     next_closes = models.DateField(null=True, blank=True)
     next_member = models.ForeignKey(
@@ -115,8 +115,8 @@ class Chore(models.Model):
         ordering = ["area__position", "area_id", "name", "id"]
         indexes = [
             models.Index(
-                fields=["next_opens"],
-                name="chore_next_opens",
+                fields=["household", "next_opens", "next_due"],
+                name="chore_next_due",
                 condition=models.Q(archived_at=None),
             ),
         ]
