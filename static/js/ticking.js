@@ -65,7 +65,7 @@
     ctx.tickId = uuid();
     ctx.doneAt = new Date().toISOString();
     ctx.isTick = isTick(ctx.sourceElement);
-    ctx.hadFocus = document.activeElement === ctx.sourceElement;
+    ctx.rowId = ctx.sourceElement.closest(".row").id;
     ctx.request.body.set("tick_id", ctx.tickId);
     ctx.request.body.set("done_at", ctx.doneAt);
   });
@@ -103,11 +103,10 @@
   });
 
   /* Whoever works by keyboard stays on the row that they changed. */
-  document.addEventListener("htmx:after:settle", (event) => {
-    const { task } = event.detail;
-    if (task?.type !== "main" || !task.target?.matches?.(".row")) return;
-    if (document.activeElement && document.activeElement !== document.body) return;
-    task.target.querySelector(".tick, .take, .undo")?.focus({ preventScroll: true });
+  document.addEventListener("htmx:after:swap", (event) => {
+    const row = document.getElementById(event.detail.ctx.rowId);
+    if (!row || (document.activeElement && document.activeElement !== document.body)) return;
+    row.querySelector(".tick, .take, .undo")?.focus({ preventScroll: true });
   });
 
   Object.assign(window.evenhouse, { fill, empty });
