@@ -30,9 +30,10 @@ class Area(models.Model):
         Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="areas"
     )
     position = models.PositiveSmallIntegerField(default=0)
+    # Four places: a tenth of a square foot comes back as it was typed.
     floor_area_m2 = models.DecimalField(
-        max_digits=6,
-        decimal_places=1,
+        max_digits=9,
+        decimal_places=4,
         null=True,
         blank=True,
         validators=[MinValueValidator(0)],
@@ -67,9 +68,7 @@ class Spotlight(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["household", "month"], name="spotlight_once_per_month"
-            ),
+            models.UniqueConstraint(fields=["household", "month"], name="spotlight_once_per_month"),
             models.CheckConstraint(
                 condition=models.Q(month__day=1), name="spotlight_month_starts_on_the_first"
             ),
