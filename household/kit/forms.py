@@ -29,12 +29,16 @@ class ErrorLink:
 
 @dataclass(frozen=True)
 class Group:
-    """Some fields under one question. A `folded` group opens by itself if it holds an error."""
+    """Some fields under one question. A `folded` group opens by itself if it holds an error.
+
+    The fields of a `row` stand side by side, as seven figures for the days of a week do.
+    """
 
     key: str
     title: str
     fields: tuple[str, ...]
     folded: bool = False
+    row: bool = False
 
 
 @dataclass(frozen=True)
@@ -44,6 +48,7 @@ class BoundGroup:
     fields: tuple[BoundField, ...]
     folded: bool
     open: bool
+    row: bool = False
 
 
 class SegmentedRadios(forms.RadioSelect):
@@ -84,6 +89,8 @@ class PlainForm(_Base):
     shown_when   field -> "other=value,value" ("&" joins several): shown only then, by script;
                  without script the field is always there
     groups       the layout; fields that no group names come first, in the form's order
+    not_done     what has not happened when there are errors
+    kept_words   what is still there then
     """
 
     short_names: ClassVar[Mapping[str, str]] = {}
@@ -91,6 +98,8 @@ class PlainForm(_Base):
     pairs: ClassVar[Mapping[str, str]] = {}
     shown_when: ClassVar[Mapping[str, str]] = {}
     groups: ClassVar[Sequence[Group]] = ()
+    not_done: ClassVar[str] = "Not saved yet."
+    kept_words: str = "All you typed is still here."
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
@@ -139,6 +148,7 @@ class PlainForm(_Base):
                 ),
                 folded=group.folded,
                 open=any(name in self.errors for name in group.fields),
+                row=group.row,
             )
             for group in self.groups
         ]
@@ -160,7 +170,7 @@ class PlainForm(_Base):
             rest = "thing is missing" if count == 1 else "things are missing"
         else:
             rest = "thing needs another look" if count == 1 else "things need another look"
-        return f"Not saved yet. {words} {rest}."
+        return f"{self.not_done} {words} {rest}."
 
     @property
     def error_links(self) -> list[ErrorLink]:
