@@ -44,6 +44,28 @@ def supported() -> dict[str, tuple[str, ...]]:
     return {code: tuple(parts) for code, parts in sorted(listed.items())}
 
 
+@cache
+def part_names(country: str) -> dict[str, str]:
+    """The parts of a country that have holidays of their own: names by code, in their order.
+
+    A part whose name the library does not know goes by its code.
+    """
+    import holidays
+
+    code = country.strip().upper()
+    parts = supported().get(code, ())
+    if not parts:
+        return {}
+    aliases = holidays.country_holidays(code).subdivisions_aliases
+    names = {part: name for name, part in aliases.items()}
+    return dict(
+        sorted(
+            ((part, names.get(part, part)) for part in parts),
+            key=lambda pair: (pair[1].casefold(), pair[0]),
+        )
+    )
+
+
 def easter_sunday(year: int, *, orthodox: bool = False) -> date:
     """Easter Sunday in the Gregorian calendar, of the Western or the Orthodox churches.
 
