@@ -128,9 +128,9 @@ DATABASES = {
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "household.Account"
-LOGIN_URL = "people:sign_in"
-LOGIN_REDIRECT_URL = "web:home"
-LOGOUT_REDIRECT_URL = "people:sign_in"
+LOGIN_URL = "door:sign_in"
+LOGIN_REDIRECT_URL = "door:home"
+LOGOUT_REDIRECT_URL = "door:sign_in"
 PASSWORD_HASHERS = [
     "household.people.passwords.HomeArgon2",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",

@@ -5,15 +5,14 @@ from django.urls import URLPattern, URLResolver, include, path
 
 home = [
     path("", include("household.web.urls")),
-    path("", include("household.people.urls")),
-    path("areas/", include("household.areas.urls")),
+    path("", include("household.web.people_urls")),
+    path("areas/", include("household.web.area_urls")),
     path("chores/", include("household.chores.urls")),
     path("overview/", include("household.overview.urls")),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("household.web.door_urls")),
-    path("", include("household.people.door_urls")),
     path("h/<int:household_id>/", include(home)),
 ]
 

@@ -32,7 +32,7 @@ def healthz(request: HttpRequest) -> JsonResponse:
 def home(request: HttpRequest) -> HttpResponse:
     """The way in: to the household used last, or to signing in."""
     if not request.user.is_authenticated:
-        return redirect("people:sign_in")
+        return redirect("door:sign_in")
     assert isinstance(request.user, Account)
     known = [member.household_id for member in memberships(request.user)]
     if not known:
@@ -65,10 +65,12 @@ def more(request: MemberRequest) -> HttpResponse:
     household = request.household
     assert isinstance(request.user, Account)
     links = [
+        {"name": "Your settings", "url": reverse("people:profile", args=[household.pk])},
         {"name": "What the words mean", "url": reverse("web:glossary", args=[household.pk])},
     ]
     if request.member.role == Role.ORGANISER:
-        links.append({"name": "Settings", "url": reverse("people:settings", args=[household.pk])})
+        url = reverse("people:settings", args=[household.pk])
+        links.append({"name": "Household settings", "url": url})
     homes = [
         {
             "name": each.household.name,
@@ -77,7 +79,7 @@ def more(request: MemberRequest) -> HttpResponse:
         }
         for each in memberships(request.user)
     ]
-    context = {"links": links, "households": homes, "sign_out_url": reverse("people:sign_out")}
+    context = {"links": links, "households": homes, "sign_out_url": reverse("door:sign_out")}
     return render_page(request, "web/more.html", context)
 
 
