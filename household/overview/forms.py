@@ -31,8 +31,8 @@ class KeepingForm(PlainForm, forms.Form):
     to = forms.ModelChoiceField(
         label="To whom?",
         queryset=Member.objects.none(),
-        required=False,
-        empty_label="Nobody for now",
+        empty_label="Choose somebody",
+        error_messages={"required": "Choose who keeps it from now on."},
     )
     key = forms.UUIDField(widget=forms.HiddenInput, required=False)
     short_names: ClassVar[dict[str, str]] = {"what": "What", "to": "To whom"}
@@ -47,6 +47,7 @@ class KeepingForm(PlainForm, forms.Form):
         what, to = self.fields["what"], self.fields["to"]
         assert isinstance(what, forms.ChoiceField) and isinstance(to, forms.ModelChoiceField)
         what.choices = [
+            ("", "Choose"),
             ("All at once", [(f"all-{_id(each)}", _all_words(each)) for each in whole]),
             *(
                 (_kept_words(each), [(str(c.pk), _chore_words(c)) for c in each.chores])

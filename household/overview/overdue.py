@@ -149,19 +149,19 @@ def _about(task: Task) -> str:
 
 
 def _why(task: Task, plan: Plan, words: DateWords) -> str:
-    since = f"Due {words.near(task.closes, plan.today)}"
+    since = f"since {words.near(task.closes, plan.today)}"
     if task.member is None:
-        return f"{since}; nobody’s yet"
+        return f"{since}, nobody’s yet"
     member = plan.members.get(task.member.pk)
     if member is None:
-        return f"{since}; {task.member.name} lives here no longer"
+        return f"{since}, {task.member.name} lives here no longer"
     absences = absences_of(member)
     if not free_time.is_away(plan.today, absences):
         return since
     days = (plan.today + timedelta(days=step) for step in range(1, LONGEST_LOOK))
     back = next((day for day in days if not free_time.is_away(day, absences)), None)
     until = f" until {words.near(back, plan.today)}" if back else ""
-    return f"{since}; {member.name} is away{until}"
+    return f"{since}, {member.name} is away{until}"
 
 
 def _may(tasks: Iterable[Task], members: Sequence[Member]) -> dict[int, frozenset[int]]:

@@ -42,11 +42,6 @@ class Keeper:
     member: Member | None
     chores: tuple[Chore, ...]
 
-    @property
-    def minutes(self) -> int:
-        """Minutes of keeping that one round of all these chores asks."""
-        return sum(chore.keep_minutes for chore in self.chores)
-
 
 def entries(
     household: Household,

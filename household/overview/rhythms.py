@@ -34,6 +34,7 @@ from household.people.queries import absences_of
 AHEAD_WEEKS = 4
 LATELY = timedelta(weeks=8)
 OFTEN = 3
+FEW = 5
 
 # A deeper level also does what the lighter ones ask for.
 LEVELS = (
@@ -174,8 +175,10 @@ def _free(members: Sequence[Member], today: date, last: date) -> defaultdict[int
     return free
 
 
-def left_out(household: Household, today: date, *, changes: bool) -> list[Left]:
+def left_out(household: Household, today: date, *, changes: bool) -> list[list[Left]]:
     """Chores skipped or let go three times or more in eight weeks, most often first.
+
+    The first few, and then the rest, if there are more.
 
     `changes`: whether the reader may change chores, and so is given the address.
     """
@@ -191,9 +194,9 @@ def left_out(household: Household, today: date, *, changes: bool) -> list[Left]:
         .annotate(skips=Count("tasks", filter=skipped), lapses=Count("tasks", filter=lapsed))
         .filter(Q(skips__gte=OFTEN) | Q(skips__gte=OFTEN - F("lapses")))
         .select_related("area")
-        .order_by("-lapses", "-skips", "id")
+        .order_by(-(F("lapses") + F("skips")), "id")
     )
-    return [
+    found = [
         Left(
             name=chore.name,
             area=chore.area.name,
@@ -202,6 +205,7 @@ def left_out(household: Household, today: date, *, changes: bool) -> list[Left]:
         )
         for chore in chores
     ]
+    return [some for some in (found[:FEW], found[FEW:]) if some]
 
 
 def _left_words(lapses: int, skips: int) -> str:
@@ -210,7 +214,7 @@ def _left_words(lapses: int, skips: int) -> str:
         for words, count in (("let go", lapses), ("skipped", skips))
         if count
     ]
-    return " and ".join(parts)
+    return ", ".join(parts)
 
 
 def _times(count: int) -> str:

@@ -153,9 +153,8 @@ def _handed(request: MemberRequest, form: KeepingForm) -> bool:
         return False
     thing = f"“{chores[0].name}”" if len(chores) == 1 else f"{len(entries)} chores"
     verb = "is" if len(chores) == 1 else "are"
-    whom = f"kept in mind by {to.name}" if to else "kept in mind by nobody"
     if entries:
-        say(request, f"{thing} {verb} {whom} now.", entries)
+        say(request, f"{thing} {verb} kept in mind by {to.name} now.", entries)
     return True
 
 
