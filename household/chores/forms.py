@@ -119,6 +119,7 @@ class ChoreForm(RhythmFields, PlainForm, forms.ModelForm):  # type: ignore[type-
             folded=True,
         ),
         RhythmFields.rhythm_group,
+        RhythmFields.seldom_group,
     )
 
     def __init__(self, *args: Any, household: Household, today: date, **kwargs: Any) -> None:

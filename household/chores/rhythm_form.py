@@ -196,12 +196,13 @@ class RhythmFields(forms.Form):
             "times",
             "window",
             "time",
-            "months",
-            "on_holiday",
-            "on_away",
-            "missed",
-            "grace_days",
         ),
+    )
+    seldom_group: ClassVar[Group] = Group(
+        "seldom",
+        "Seasons, holidays, and when it is missed",
+        ("months", "on_holiday", "on_away", "missed", "grace_days"),
+        folded=True,
     )
     week_start = 0
     repeat: Repeat | None = None
@@ -316,10 +317,13 @@ def rhythm_initial(chore: Chore | None, today: date, week_start: int) -> dict[st
         "hazards": chore.hazards,
     }
     shown = from_repeat(repeat)
-    if shown is None:
+    # The form has no control for leaving short months out: such a rule is shown as text.
+    if shown is None or not shown.short_month_last:
         return {**common, "counted": OWN, "every": 1, "step": Step.WEEKS}
     return {
         **common,
+        # A rule's own BYMONTH is shown as a season too.
+        "months": [] if len(shown.months) == 12 else sorted(shown.months),
         "counted": shown.counted,
         "every": shown.every,
         "step": shown.step,

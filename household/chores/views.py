@@ -18,7 +18,12 @@ from household.chores.forms import ChoreForm, FilterForm
 from household.chores.horizon import horizon_of
 from household.chores.listing import chore_page, groups
 from household.chores.models import Chore
-from household.chores.rhythm_form import Preview, RhythmForm, preview_of, shown_back
+from household.chores.rhythm_form import (
+    RhythmForm,
+    preview_of,
+    rhythm_initial,
+    shown_back,
+)
 from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError
 from household.kit.pages import go_to, render_error, render_page
@@ -109,7 +114,10 @@ def _form_page(
     elif chore is not None:
         preview = shown_back(chore.as_repeat(household.first_weekday), words, closed, today)
     else:
-        preview = Preview()
+        first = rhythm_initial(None, today, household.first_weekday)
+        preview = preview_of(
+            RhythmForm(first, week_start=household.first_weekday), words, closed, today
+        )
     back = reverse("chores:list", args=[household.pk])
     context: dict[str, Any] = {
         "form": form,
