@@ -1,127 +1,21 @@
-"""What a person can set about a chore's rhythm with plain controls, to and from a Repeat."""
+"""From plain controls to a Repeat, and back where controls can show it.
+
+The way back is a guess from the rule's parts that is then checked: the controls guessed must
+give exactly the same dates.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
-from enum import StrEnum
 
 from household.calc.recurrence import civil
+from household.calc.recurrence.choices import LAST, By, Controls, Counted, Ends, Missed, Step
 from household.calc.recurrence.errors import RuleError
 from household.calc.recurrence.expand import plan
-from household.calc.recurrence.kinds import Kind, Repeat, Shift, Unit, Window
+from household.calc.recurrence.kinds import Kind, Repeat, Unit, Window
 from household.calc.recurrence.model import Freq, Rule, WeekdayNum
-from household.calc.recurrence.parts import MAX_COUNT, MAX_INTERVAL
 from household.calc.recurrence.rules import ALL_MONTHS, parse
-
-LAST = -1
-"""The last day of the month, or the last such weekday."""
-MAX_GRACE_DAYS = 366
-
-
-class Counted(StrEnum):
-    CALENDAR = "calendar"
-    LAST_DONE = "last_done"
-    ONCE = "once"
-
-
-class Step(StrEnum):
-    DAYS = "days"
-    WEEKS = "weeks"
-    MONTHS = "months"
-    YEARS = "years"
-
-
-class By(StrEnum):
-    """How a month's or a year's day is named: by its date, or as the nth weekday."""
-
-    DATE = "date"
-    WEEKDAY = "weekday"
-
-
-class Ends(StrEnum):
-    NEVER = "never"
-    ON_DATE = "on_date"
-    AFTER_TIMES = "after_times"
-
-
-class Missed(StrEnum):
-    """What becomes of a task not done in its window."""
-
-    CARRY = "carry"
-    LAPSE = "lapse"
-
-
-@dataclass(frozen=True, slots=True)
-class Controls:
-    """Plain controls. Raises RuleError if they do not fit together.
-
-    counted, every, step   from the calendar or the day last done, every so many days ...; once
-    weekdays               for weeks; empty means the weekday of the start
-    by, day, month         for months and years by date: 1 to 31 or LAST, None the start's
-    short_month_last       day 29, 30 or 31: the last day where the month is shorter; else
-                           such a month is left out
-    nth, weekday           for months and years by weekday: first to fourth, or LAST
-    ends, until, times     never, after a date, or after so many times
-    window                 the task's own day, or any day of its week or month
-    missed, grace_days     carried over until done, or lapsed so many days after its window;
-                           kept with the chore, not in the Repeat
-    """
-
-    counted: Counted = Counted.CALENDAR
-    every: int = 1
-    step: Step = Step.WEEKS
-    weekdays: frozenset[int] = frozenset()
-    by: By = By.DATE
-    day: int | None = None
-    month: int | None = None
-    short_month_last: bool = True
-    nth: int = 1
-    weekday: int = 0
-    ends: Ends = Ends.NEVER
-    until: date | None = None
-    times: int | None = None
-    window: Window = Window.DAY
-    months: frozenset[int] = ALL_MONTHS
-    on_holiday: Shift = Shift.KEEP
-    on_away: Shift = Shift.KEEP
-    missed: Missed = Missed.CARRY
-    grace_days: int = 0
-
-    def __post_init__(self) -> None:
-        for wrong, message in (
-            (not 1 <= self.every <= MAX_INTERVAL, f"Every so many: from 1 to {MAX_INTERVAL:,}."),
-            (not self.weekdays <= set(range(7)), "Choose weekdays from Monday to Sunday."),
-            (
-                self.day is not None and not (1 <= self.day <= 31 or self.day == LAST),
-                "The day of the month is from 1 to 31, or the last day.",
-            ),
-            (
-                self.month is not None and not 1 <= self.month <= 12,
-                "The month is from January to December.",
-            ),
-            (self.nth not in (1, 2, 3, 4, LAST), "Choose the first to the fourth, or the last."),
-            (not 0 <= self.weekday <= 6, "Choose a weekday from Monday to Sunday."),
-            (self.ends is Ends.ON_DATE and self.until is None, "Say on which date it ends."),
-            (
-                self.ends is Ends.AFTER_TIMES and not 1 <= (self.times or 0) <= MAX_COUNT,
-                f"Say after how many times it ends, from 1 to {MAX_COUNT:,}.",
-            ),
-            (
-                not 0 <= self.grace_days <= MAX_GRACE_DAYS,
-                f"The days of grace are from 0 to {MAX_GRACE_DAYS}.",
-            ),
-            (self._window_does_not_fit, "Any day of the week or month needs a longer step."),
-        ):
-            if wrong:
-                raise RuleError(message)
-
-    @property
-    def _window_does_not_fit(self) -> bool:
-        if self.counted is not Counted.CALENDAR:
-            return False
-        too_short = {Window.WEEK: (Step.DAYS,), Window.MONTH: (Step.DAYS, Step.WEEKS)}
-        return self.step in too_short.get(self.window, ())
 
 
 def to_repeat(controls: Controls, start: date, week_start: int = 0) -> Repeat:
@@ -129,25 +23,25 @@ def to_repeat(controls: Controls, start: date, week_start: int = 0) -> Repeat:
 
     "After N times" stays a COUNT here; `repeat.for_saving` turns it into a last date.
     """
-    repeat = Repeat(
+    once = Repeat(
         kind=Kind.ONCE,
         start=start,
         window=controls.window,
-        months=controls.months,
         on_holiday=controls.on_holiday,
         on_away=controls.on_away,
         week_start=week_start,
     )
     if controls.counted is Counted.ONCE:
-        return replace(repeat, months=ALL_MONTHS)
+        return once  # what comes once has no season
     if controls.counted is Counted.CALENDAR:
-        return replace(repeat, kind=Kind.RULE, rule=_rule(controls, start, week_start).text())
+        rule = _rule(controls, start, week_start).text()
+        return replace(once, kind=Kind.RULE, rule=rule, months=controls.months)
     if controls.ends is not Ends.NEVER:
         raise RuleError("Counted from when it was last done, a chore has no end. Choose never.")
     every, unit = controls.every, controls.step.value
     if controls.step is Step.YEARS:
         every, unit = 12 * every, Unit.MONTHS.value
-    return replace(repeat, kind=Kind.AFTER_DONE, every=every, unit=Unit(unit))
+    return replace(once, kind=Kind.AFTER_DONE, every=every, unit=Unit(unit), months=controls.months)
 
 
 def _rule(controls: Controls, start: date, week_start: int) -> Rule:
@@ -198,13 +92,16 @@ def month_lengths(month: int) -> tuple[int, int]:
 
 
 def from_rule(text: str, start: date, week_start: int = 0) -> Controls | None:
-    """Controls that mean exactly this rule; None if there are none, so that its text is shown."""
+    """Controls that mean exactly this rule; None if there are none, so that its text is shown.
+
+    Raises RuleError if it is not a rule at all.
+    """
     return from_repeat(Repeat(Kind.RULE, start, rule=text, week_start=week_start))
 
 
 def from_repeat(repeat: Repeat) -> Controls | None:
     """Controls that mean exactly this repeat, or None. What is missed is not in a Repeat."""
-    repeat = _bare(repeat)
+    repeat = _with_season(_bare(repeat))
     try:
         shown = _shown(repeat)
         if shown is None:
@@ -222,6 +119,27 @@ def _bare(repeat: Repeat) -> Repeat:
     if repeat.kind is not Kind.AFTER_DONE:
         repeat = replace(repeat, every=0, unit=Unit.DAYS)
     return replace(repeat, months=ALL_MONTHS) if repeat.kind is Kind.ONCE else repeat
+
+
+def _with_season(repeat: Repeat) -> Repeat:
+    """The same repeat with its rule's BYMONTH, where that only leaves months out, as a season.
+
+    "Every year in April and October on the 1st" is every month on the 1st, in those two.
+    """
+    if repeat.kind is not Kind.RULE:
+        return repeat
+    rule = parse(repeat.rule)
+    if rule.by_set_pos:
+        return repeat  # it may count positions across months
+    if rule.freq is Freq.YEARLY:
+        in_year = rule.by_week_no or rule.by_year_day
+        if rule.interval > 1 or len(rule.by_month) < 2 or in_year:
+            return repeat
+        rule = replace(rule, freq=Freq.MONTHLY)
+    months = repeat.months & set(rule.by_month)
+    if not months:
+        return repeat
+    return replace(repeat, rule=replace(rule, by_month=()).text(), months=months)
 
 
 def _same(one: Repeat, other: Repeat) -> bool:
@@ -283,4 +201,20 @@ def _with_days(shown: Controls, rule: Rule, start: date) -> Controls | None:
         return replace(shown, by=By.WEEKDAY, weekday=weekday, nth=nth) if nth else None
     day = rule.by_month_day[-1] if rule.by_month_day else start.day
     follows = shown.window is Window.MONTH and day == start.day
-    return replace(shown, day=None if follows else day, short_month_last=bool(rule.by_set_pos))
+    always = month_lengths(shown.month)[0] if shown.month else 28
+    stretches = bool(rule.by_set_pos) or day <= always
+    return replace(shown, day=None if follows else day, short_month_last=stretches)
+
+
+__all__ = [
+    "LAST",
+    "By",
+    "Controls",
+    "Counted",
+    "Ends",
+    "Missed",
+    "Step",
+    "from_repeat",
+    "from_rule",
+    "to_repeat",
+]

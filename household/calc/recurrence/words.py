@@ -82,7 +82,7 @@ def _after_done(repeat: Repeat, words: DateWords) -> str:
         wait += f", on any day of that {repeat.window}"
     preposition = "on" if repeat.window is Window.DAY else "from"
     first = f"the first time {preposition} {words(_first(repeat))}"
-    return _joined(wait, _season(repeat), first)
+    return _joined(wait, _season(repeat.months), first)
 
 
 def _first(repeat: Repeat) -> date:
@@ -90,7 +90,10 @@ def _first(repeat: Repeat) -> date:
     first = next_nominal(repeat, after=None)
     if first is None:
         return repeat.start
-    return max(repeat.start, window_of(repeat, first)[0])
+    opens = window_of(repeat, first)[0]
+    if opens.month not in repeat.months:
+        opens = first.replace(day=1)  # a week that begins before its season
+    return max(repeat.start, opens)
 
 
 def _by_calendar(controls: Controls, repeat: Repeat, words: DateWords) -> str:
@@ -104,13 +107,15 @@ def _by_calendar(controls: Controls, repeat: Repeat, words: DateWords) -> str:
         Ends.ON_DATE: f"until {words(controls.until)}" if controls.until else "",
         Ends.AFTER_TIMES: _times(controls.times or 0),
     }
-    return _joined(what, _season(repeat), f"from {words(_first(repeat))}", ends[controls.ends])
+    return _joined(
+        what, _season(controls.months), f"from {words(_first(repeat))}", ends[controls.ends]
+    )
 
 
 def _own_rule(repeat: Repeat, words: DateWords) -> str:
     where = "" if repeat.window is Window.DAY else f"any day of the {repeat.window} it falls in"
     main = f"By a rule of your own: {parse(repeat.rule).text()}"
-    return _joined(main, where, _season(repeat), f"from {words(_first(repeat))}")
+    return _joined(main, where, _season(repeat.months), f"from {words(_first(repeat))}")
 
 
 def _days(controls: Controls, start: date) -> str:
@@ -158,13 +163,13 @@ def _any_day(controls: Controls, repeat: Repeat) -> str:
     return f"Any day of {MONTHS[(controls.month or repeat.start.month) - 1]}, {every} year"
 
 
-def _season(repeat: Repeat) -> str:
+def _season(months: frozenset[int]) -> str:
     """only from April to October; only in March, June and September."""
-    if repeat.months == ALL_MONTHS or repeat.kind is Kind.ONCE:
+    if months == ALL_MONTHS:
         return ""
-    on = sorted(repeat.months)
+    on = sorted(months)
     # The season may run over the new year: begin after the last month that is off.
-    begins = [month for month in on if (month - 2) % 12 + 1 not in repeat.months]
+    begins = [month for month in on if (month - 2) % 12 + 1 not in months]
     if len(begins) == 1 and len(on) > 2:
         last = (begins[0] + len(on) - 2) % 12
         return f"only from {MONTHS[begins[0] - 1]} to {MONTHS[last]}"
