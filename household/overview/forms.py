@@ -17,6 +17,9 @@ from household.overview.queries import KINDS, Keeper
 from household.people.models import Household, Member
 from household.people.queries import members
 
+# A row's number has at most 18 digits: more does not fit the database's whole numbers.
+LONGEST_NUMBER = 18
+
 
 class MoveForm(forms.Form):
     day = forms.DateField(error_messages={"required": "Choose a day.", "invalid": "Choose a day."})
@@ -102,11 +105,23 @@ def wishes_of(values: Sequence[str]) -> list[Wish]:
     for value in values:
         task, _, rest = value.partition(":")
         member, _, day = rest.partition(":")
+        numbers = [*numbers_of(task), *numbers_of(member)]
         try:
-            found.append(Wish(int(task), int(member), date.fromisoformat(day)))
+            when = date.fromisoformat(day)
         except ValueError:
             continue
+        if len(numbers) == 2:
+            found.append(Wish(numbers[0], numbers[1], when))
     return found
+
+
+def numbers_of(text: str) -> list[int]:
+    """The row numbers in a text like "12,13"; what no row can have is left out."""
+    return [
+        int(part)
+        for part in text.split(",")
+        if part.isascii() and part.isdigit() and len(part) <= LONGEST_NUMBER
+    ]
 
 
 def _id(keeper: Keeper) -> int:

@@ -61,7 +61,9 @@ def entries(
         found = found.filter(chore=chore)
     if did:
         found = found.filter(did=did)
-    return found.order_by("-at", "-id").select_related("actor", "about", "task", "chore", "area")
+    return found.order_by("-at", "-id").select_related(
+        "actor", "about", "device", "task", "chore", "area"
+    )
 
 
 def history_rows(

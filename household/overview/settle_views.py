@@ -24,7 +24,7 @@ from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError, Refused
 from household.kit.pages import render_error
 from household.overview import actions
-from household.overview.forms import MoveForm, wishes_of
+from household.overview.forms import MoveForm, numbers_of, wishes_of
 from household.overview.overdue import lighter_day, plan
 from household.overview.saying import say
 from household.people.access import MemberRequest, grown_only, own
@@ -125,7 +125,7 @@ def drop(request: MemberRequest, task: Task, now: datetime) -> Entry | None:
 def take_back(request: MemberRequest) -> HttpResponse:
     """Undo the entries named, if nobody has changed anything since."""
     household, now = request.household, timezone.now()
-    numbers = [text for text in request.POST.get("entries", "").split(",") if text.isdigit()]
+    numbers = numbers_of(request.POST.get("entries", ""))
     found = Entry.objects.filter(household=household, pk__in=numbers).select_related("undone_by")
     try:
         taken = actions.take_back(

@@ -50,8 +50,8 @@ class Span:
 
 def span_of(query: Mapping[str, str], today: date, week_start: int) -> Span:
     """What `?weeks=` and `?until=` ask for; what makes no sense gives four weeks up to today."""
-    text = query.get("weeks", "")
-    weeks = int(text) if text.isascii() and text.isdigit() and int(text) in WEEKS else USUAL
+    asked = query.get("weeks", "")
+    weeks = next((weeks for weeks in WEEKS if str(weeks) == asked), USUAL)
     until = min(_day(query.get("until", "")) or today, today)
     spans = weeks_back(until, weeks, week_start)
     first, last = spans[0][0], spans[-1][1]
