@@ -8,8 +8,7 @@ household, chore and occurrence, and nothing is staged twice.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -29,12 +28,12 @@ CHUNK = 500  # rows a statement: well under the number of values any database al
 def make_due(*, households: Sequence[int], today: date, horizon: date, now: datetime) -> int:
     """Write every task that opens by `horizon` in these households; returns how many."""
     _catch_up(households, today)
-    written = 0
+    written, calendars = 0, dict[int, Calendar]()
     while _ready(households, horizon).exists():
         written += _insert(households, horizon, now)
         _finish(households, horizon)
         _advance_alike(households, horizon)
-        _restage_each(_ready(households, horizon).filter(rhythm=""), today, advance)
+        _advance_singly(_ready(households, horizon).filter(rhythm=""), today, calendars)
     return written
 
 
@@ -146,19 +145,13 @@ def _catch_up(households: Sequence[int], today: date) -> None:
     Chore.objects.bulk_update(changed, ["next_due", "next_opens", "next_closes"], CHUNK)
 
 
-def _restage_each(
-    chores: QuerySet[Chore], today: date, step: Callable[[Chore, Calendar, date], None]
-) -> None:
-    """Chores that are each a case of their own, with one calendar a household."""
-    by_household: dict[Household, list[Chore]] = defaultdict(list)
-    for chore in chores.select_related("household", "area"):
-        by_household[chore.household].append(chore)
-    moved: list[Chore] = []
-    for household, own in by_household.items():
-        calendar = calendar_of(household, today)
-        for chore in own:
-            step(chore, calendar, today)
-            moved.append(chore)
+def _advance_singly(chores: QuerySet[Chore], today: date, calendars: dict[int, Calendar]) -> None:
+    """Chores that are each a case of their own. A home's calendar is worked out once a run."""
+    moved = list(chores.select_related("household", "area"))
+    for chore in moved:
+        if chore.household_id not in calendars:
+            calendars[chore.household_id] = calendar_of(chore.household, today)
+        advance(chore, calendars[chore.household_id], today)
     Chore.objects.bulk_update(moved, STAGED, CHUNK)
 
 
