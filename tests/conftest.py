@@ -19,14 +19,8 @@ from tests.factories import NOW, make_household, make_member
 
 
 @pytest.fixture(autouse=True)
-def quick_and_apart(settings: Any, tmp_path: Path) -> None:
-    """No collected static files, no slow hashes, and a data folder of the test's own."""
-    settings.STORAGES = {
-        **settings.STORAGES,
-        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
-    }
-    settings.MIDDLEWARE = [name for name in settings.MIDDLEWARE if "whitenoise" not in name]
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+def data_folder(settings: Any, tmp_path: Path) -> None:
+    """Each test has a data folder of its own."""
     settings.DATA_DIR = tmp_path
 
 
