@@ -44,6 +44,8 @@ def broken_limits(problem: Problem, assignment: Assignment) -> tuple[Broken, ...
             found.append(Broken(task.id, "is taken from its fixed person"))
         elif place.day not in task.days:
             found.append(Broken(task.id, "is on a day that is not allowed"))
+        elif any(m.id == place.member and place.day in m.away for m in problem.members):
+            found.append(Broken(task.id, "is given to someone who is away"))
     known = {task.id for task in problem.tasks}
     found.extend(Broken(id, "is not a task of this week") for id in assignment if id not in known)
     return tuple(found)

@@ -62,6 +62,7 @@ def to_json(problem: Problem) -> dict[str, Any]:
                 "dislike": dict(sorted(m.dislike.items())),
                 "skills": list(m.skills),
                 "age": m.age,
+                **({"away": list(m.away)} if m.away else {}),
             }
             for m in problem.members
         ],
@@ -122,6 +123,9 @@ def _member(row: Mapping[str, Any], position: int) -> Member:
         },
         skills=tuple(_text(skill, f"{where}: skills") for skill in skills),
         age=None if row.get("age") is None else _whole(row["age"], f"{where}: age", low=0),
+        away=tuple(
+            _whole(day, f"{where}: away", low=0, high=DAYS - 1) for day in row.get("away") or []
+        ),
     )
 
 

@@ -6,8 +6,8 @@ dislike runs from 1 (gladly) to 5 (hates it).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from household.calc.fairness import targets
@@ -29,7 +29,10 @@ Assignment = Mapping[str, Place]
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """One person of the week; `capacity` is minutes free on each of the seven days."""
+    """One person of the week; `capacity` is minutes free on each of the seven days.
+
+    On the days in `away` nothing may be given to them: a hard limit, unlike a day without room.
+    """
 
     id: str
     weight: int
@@ -39,6 +42,7 @@ class Member:
     dislike: Mapping[str, int] = field(default_factory=dict)
     skills: tuple[str, ...] = ()
     age: int | None = None
+    away: tuple[int, ...] = ()
 
     def dislikes(self, kind: str) -> int:
         """How much this member dislikes a kind of task: 1 to 5, 3 where nothing is known."""
@@ -96,29 +100,27 @@ class Problem:
     @cached_property
     def unplaceable(self) -> tuple[str, ...]:
         """Ids of tasks that nobody may do, or on no day: reported, and left out of the plan."""
-        return tuple(t.id for t in self.tasks if not (t.who_may() and t.days))
+        return tuple(task.id for task in self.tasks if not any(self.places(task)))
+
+    def places(self, task: Task) -> Iterator[Place]:
+        """Everywhere the hard limits allow a task to be, by member and then by day."""
+        for id in task.who_may():
+            away = self.member_by_id[id].away
+            yield from (Place(id, day) for day in task.days if day not in away)
 
 
 def with_targets(id: str, members: tuple[Member, ...], tasks: tuple[Task, ...]) -> Problem:
     """The problem with each member's target worked out from weights and balances."""
     ordered = sorted(members, key=lambda m: m.id)
-    placeable = sum(task.minutes for task in tasks if task.who_may() and task.days)
     if not ordered:
         return Problem(id, (), tasks)
+    left_out = set(Problem(id, members, tasks).unplaceable)
+    placeable = sum(task.minutes for task in tasks if task.id not in left_out)
     minutes = targets(placeable, [m.weight for m in ordered], [m.balance for m in ordered])
     return Problem(
         id,
         tuple(
-            Member(
-                id=m.id,
-                weight=m.weight,
-                capacity=m.capacity,
-                target=target,
-                balance=m.balance,
-                dislike=m.dislike,
-                skills=m.skills,
-                age=m.age,
-            )
+            replace(m, target=target)
             for m, target in zip(ordered, minutes, strict=True)
         ),
         tasks,

@@ -81,18 +81,17 @@ def _options(
     problem: Problem, task: Task, rates: Rates, position: dict[str, int]
 ) -> tuple[Option, ...]:
     row = []
-    for id in task.who_may():
-        member = problem.members[position[id]]
+    for place in problem.places(task):
+        member = problem.members[position[place.member]]
         comfort = task.minutes * COMFORT_BY_DISLIKE[member.dislikes(task.kind)]
-        if task.stay and task.last_member is not None and task.last_member != id:
+        if task.stay and task.last_member is not None and task.last_member != member.id:
             comfort += LEAVING_POINTS
-        for day in task.days:
-            change = 0
-            if task.published is not None and task.published.member != id:
-                change = CHANGED_MEMBER_POINTS
-            elif task.published is not None and task.published.day != day:
-                change = CHANGED_DAY_POINTS
-            row.append(Option(position[id], day, rates.change * change + comfort))
+        change = 0
+        if task.published is not None and task.published.member != member.id:
+            change = CHANGED_MEMBER_POINTS
+        elif task.published is not None and task.published.day != place.day:
+            change = CHANGED_DAY_POINTS
+        row.append(Option(position[member.id], place.day, rates.change * change + comfort))
     return tuple(row)
 
 
