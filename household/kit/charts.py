@@ -131,8 +131,6 @@ def _bar(amount: Amount, start: int, whole: int, kept: bool) -> Bar:
 
 def _grid(step: int, end: int, start: int, whole: int) -> tuple[GridLine, ...]:
     return tuple(
-        GridLine(
-            at=percent(start + line, whole), words=str(line // 60 if step >= 60 else line)
-        )
+        GridLine(at=percent(start + line, whole), words=str(line // 60 if step >= 60 else line))
         for line in range(step, end + 1, step)
     )

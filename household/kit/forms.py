@@ -130,9 +130,7 @@ class PlainForm(_Base):
     def loose_fields(self) -> list[BoundField]:
         """The visible fields that no group names."""
         grouped = {name for group in self.groups for name in group.fields}
-        return [
-            field for field in self if field.name not in grouped and not field.is_hidden
-        ]
+        return [field for field in self if field.name not in grouped and not field.is_hidden]
 
     @property
     def bound_groups(self) -> list[BoundGroup]:
@@ -162,9 +160,7 @@ class PlainForm(_Base):
         count = sum(len(messages) for messages in errors.as_data().values())
         words = count_word(count).capitalize()
         missing = all(
-            error.code == "required"
-            for messages in errors.as_data().values()
-            for error in messages
+            error.code == "required" for messages in errors.as_data().values() for error in messages
         )
         if missing:
             rest = "thing is missing" if count == 1 else "things are missing"
