@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
 from django.db.models import F
 
-from household.chores.changes import write_entry
-from household.chores.making import rewrite_future
-from household.chores.models import Chore, Did, State, Task
+from household.chores.changes import touch, write_entry
+from household.chores.making import make_due, rewrite_future
+from household.chores.models import Chore, Did, Entry, State, Task
+from household.chores.staging import STAGED, calendar_of, restage
 from household.kit.errors import Refused
 from household.kit.writing import writes
 from household.people.models import Household, Member
@@ -58,6 +60,42 @@ def create_chore(
 
 
 @writes
+def create_chores(
+    *,
+    household: Household,
+    actor: Member | None,
+    now: datetime,
+    horizon: date,
+    rows: Sequence[Mapping[str, Any]],
+) -> list[Chore]:
+    """Make many chores at once, and all their tasks in one go.
+
+    A row holds a chore's fields; its `next_member_id` comes just before the first turn.
+    """
+    chores = Chore.objects.bulk_create(Chore(household=household, **row) for row in rows)
+    Entry.objects.bulk_create(
+        Entry(
+            household=household,
+            actor=actor,
+            did=Did.ADDED,
+            at=now,
+            chore=chore,
+            area_id=chore.area_id,
+            after=_told(chore),
+        )
+        for chore in chores
+    )
+    touch(household.pk)
+    today = household.today(now)
+    calendar = calendar_of(household, today)
+    for chore in chores:
+        restage(chore, calendar, today)
+    Chore.objects.bulk_update(chores, STAGED)
+    make_due(households=[household.pk], today=today, horizon=horizon, now=now)
+    return chores
+
+
+@writes
 def change_chore(
     *, chore: Chore, actor: Member, now: datetime, horizon: date, **fields: Any
 ) -> Chore:
@@ -69,7 +107,8 @@ def change_chore(
     after = _told(chore)
     if before == after:
         return chore
-    chore.save(update_fields=list(fields))
+    chore.changed_at = now
+    chore.save(update_fields=[*fields, "changed_at"])
     changed = {name for name in before if before[name] != after[name]}
     write_entry(
         chore.household_id,
@@ -174,7 +213,16 @@ def _told(chore: Chore) -> dict[str, Any]:
 @writes
 def copy_chore(*, chore: Chore, actor: Member, now: datetime, horizon: date) -> Chore:
     """A new chore like this one, with “(copy)” after its name."""
-    own = {"id", "household", "name", "created_at", "archived_at", "last_done_on", "rhythm"}
+    own = {
+        "id",
+        "household",
+        "name",
+        "created_at",
+        "changed_at",
+        "archived_at",
+        "last_done_on",
+        "rhythm",
+    }
     fields = {
         field.attname: getattr(chore, field.attname)
         for field in Chore._meta.concrete_fields
