@@ -58,8 +58,7 @@ def area_rows(
         if may_change:
             urls = {
                 "url": reverse("areas:area", args=[household.pk, area.pk]),
-                "up_url": _place_url(area, at - 1) if at > 0 else "",
-                "down_url": _place_url(area, at + 1) if at < last else "",
+                **_neighbours(area, at, last),
                 "chores_url": f"{reverse('chores:list', args=[household.pk])}?area={area.pk}",
             }
         rows.append(
@@ -76,6 +75,19 @@ def area_rows(
             )
         )
     return rows
+
+
+def place_urls(area: Area) -> dict[str, str]:
+    """Where one area goes up and down, for its own page: on a phone the list has no room."""
+    order = list(areas(area.household).values_list("pk", flat=True))
+    return _neighbours(area, order.index(area.pk), len(order) - 1)
+
+
+def _neighbours(area: Area, at: int, last: int) -> dict[str, str]:
+    return {
+        "up_url": _place_url(area, at - 1) if at > 0 else "",
+        "down_url": _place_url(area, at + 1) if at < last else "",
+    }
 
 
 def _place_url(area: Area, place: int) -> str:

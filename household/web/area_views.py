@@ -24,7 +24,7 @@ from household.kit.pages import render_error, render_page
 from household.kit.undo import say_with_way_back
 from household.kit.writing import writing
 from household.people.access import MemberRequest, members_only, organiser_only, own
-from household.web.area_rows import LEVEL_NAMES, area_rows, month_words
+from household.web.area_rows import LEVEL_NAMES, area_rows, month_words, place_urls
 
 
 @members_only
@@ -99,7 +99,8 @@ def change(request: MemberRequest, area_id: int) -> HttpResponse:
             messages.success(request, f"“{area.name}” is changed.")
             return redirect("areas:list", household.pk)
     context = {"heading": name, "form": form, "save": "Keep the changes"}
-    return _form_page(request, context | {"archive_url": _url("archive", area)})
+    context |= {"archive_url": _url("archive", area), **place_urls(area)}
+    return _form_page(request, context)
 
 
 def _form_page(request: MemberRequest, context: dict[str, Any]) -> HttpResponse:

@@ -184,6 +184,8 @@ def test_order_is_changed_by_buttons(client_for: SignedIn, organiser: Member) ->
     up = reverse("areas:place", args=[home.pk, second.pk, 0])
     assert f'action="{up}"' in text and "Move Shed up" in text
     assert "Move Kitchen up" not in text and "Move Shed down" not in text
+    own_page = client.get(address("areas:area", home, second)).content.decode()
+    assert f'action="{up}"' in own_page and "Move down" not in own_page
     for _ in range(2):
         assert client.post(up)["Location"].endswith(f"#area-{second.pk}")
         assert list(home.areas.order_by("position")) == [second, first]
