@@ -1,0 +1,112 @@
+"""A household's week as a problem to share out, and back."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from household.calc.ledger import Stake, pulls
+from household.calc.sharing.problem import Member as Person
+from household.calc.sharing.problem import Place, Problem, with_targets
+from household.calc.sharing.problem import Task as Job
+from household.chores.eligibility import eligible
+from household.chores.models import Task, Who
+from household.people.models import Member
+from household.week.balances import balances
+from household.week.queries import Week
+
+
+def problem_of(week: Week, *, left_out: frozenset[int] = frozenset()) -> Problem:
+    """What must be placed in this week, with everybody's free minutes and hard limits."""
+    carried = balances(week.household, week.members, week.first)
+    stakes = [Stake(m.weight, 7 - len(week.away[m.pk])) for m in week.members]
+    people = tuple(
+        _person(week, member, pull, carried[member.pk])
+        for member, pull in zip(week.members, pulls(stakes), strict=True)
+    )
+    jobs = tuple(
+        _job(week, task)
+        for task in week.tasks
+        if week.must_be_placed(task) and task.pk not in left_out
+    )
+    return with_targets(f"{week.household.pk}-{week.first}", people, jobs)
+
+
+def _person(week: Week, member: Member, pull: int, balance: int) -> Person:
+    used = {day: 0 for day in week.days}
+    for task in week.closed:
+        if task.done_by_id == member.pk and task.done_on is not None:
+            used[task.done_on] += task.minutes_taken or task.minutes
+    return Person(
+        id=str(member.pk),
+        weight=pull,
+        capacity=tuple(
+            max(0, free - used[day]) if day >= week.today else 0
+            for day, free in zip(week.days, week.free[member.pk], strict=True)
+        ),
+        target=0,
+        balance=balance,
+        dislike={kind: int(much) for kind, much in member.dislikes.items()},
+        skills=tuple(member.skills),
+        away=tuple(n for n, day in enumerate(week.days) if day in week.away[member.pk]),
+    )
+
+
+def _job(week: Week, task: Task) -> Job:
+    held = week.plan.draft.get(str(task.pk))
+    days = week.allowed_days(task)
+    fixed = _fixed_member(task)
+    if held and held.get("held"):
+        days = (date.fromisoformat(held["day"]),)
+        fixed = held["member"]
+    usual = _usual_member(task)
+    return Job(
+        id=str(task.pk),
+        minutes=task.minutes,
+        kind=task.kind,
+        days=tuple(n for n, day in enumerate(week.days) if day in days),
+        eligible=tuple(str(m.pk) for m in who_may(week, task)),
+        fixed_member=str(fixed) if fixed else None,
+        last_member=str(usual) if usual else None,
+        stay=usual is not None,
+        published=_published(week, task),
+    )
+
+
+def who_may(week: Week, task: Task) -> list[Member]:
+    """Members whom the task's limits allow; a one-off has none."""
+    if task.chore is None:
+        return list(week.members)
+    return eligible(task.chore, week.members)
+
+
+def _fixed_member(task: Task) -> int | None:
+    if task.chore is not None and task.chore.who == Who.FIXED:
+        return task.chore.fixed_id
+    if task.chore is None:
+        return task.member_id
+    return None
+
+
+def _usual_member(task: Task) -> int | None:
+    """Whose turn it is, or who has it now: the share-out would rather leave it with them."""
+    return task.member_id
+
+
+def _published(week: Week, task: Task) -> Place | None:
+    if week.plan.settled_at is None or task.member_id is None or task.day not in week.days:
+        return None
+    return Place(str(task.member_id), week.days.index(task.day))
+
+
+def places_of(week: Week, assignment: dict[str, Place]) -> dict[str, dict[str, Any]]:
+    """A plan as the draft keeps it; what was held stays held."""
+    before = week.plan.draft
+    return {
+        task: {
+            "member": int(place.member),
+            "day": week.days[place.day].isoformat(),
+            "held": bool(before.get(task, {}).get("held")),
+        }
+        for task, place in sorted(assignment.items())
+    }
