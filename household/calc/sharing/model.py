@@ -130,6 +130,17 @@ def build(table: Table) -> Model:
     return Model(made, tuple(first), overload, largest, total)
 
 
+def fix_fairness(
+    model: Model, table: Table, *, overload: int, largest: int, total: int, slack: int
+) -> None:
+    """Keep overload, and deviations up to `slack` minutes more, whatever is sought next."""
+    made = model.programme
+    if model.overload:
+        made.row([(column, 1.0) for column in model.overload], -inf, overload)
+    made.high[model.largest] = max(table.rates.band, largest + slack)
+    made.high[model.total] = max(table.rates.band * len(table.members), total + slack)
+
+
 def _overload(
     made: Programme, table: Table, cells: dict[tuple[int, int], list[tuple[int, float]]]
 ) -> tuple[int, ...]:

@@ -119,9 +119,6 @@ def with_targets(id: str, members: tuple[Member, ...], tasks: tuple[Task, ...]) 
     minutes = targets(placeable, [m.weight for m in ordered], [m.balance for m in ordered])
     return Problem(
         id,
-        tuple(
-            replace(m, target=target)
-            for m, target in zip(ordered, minutes, strict=True)
-        ),
+        tuple(replace(m, target=target) for m, target in zip(ordered, minutes, strict=True)),
         tasks,
     )

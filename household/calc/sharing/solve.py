@@ -59,7 +59,7 @@ def share_out(
     if settled is not None:
         problem = with_settled(problem, settled)
     table = tabulate(problem, rates)
-    floor = _floor(table)
+    floor = plain_bound(table)
 
     def tell(plan: list[int], bound: float, limited_by: str) -> Solution:
         return describe(
@@ -136,7 +136,7 @@ def describe(
         rates=rates,
         value=value,
         bound=whole,
-        proven=limited_by == "proof",
+        proven=limited_by == "proof" and value == whole,
         gap=(value - whole) / value if value else 0.0,
         seconds=seconds,
         limited_by=limited_by,
@@ -150,7 +150,7 @@ def _up(bound: float) -> int:
     return -int(-(bound - 1e-3) // 1)
 
 
-def _floor(table: Table) -> int:
+def plain_bound(table: Table) -> int:
     """A bound that needs no solver: work beyond all free time, and each task at its cheapest."""
     rates, people = table.rates, len(table.members)
     beyond = max(0, sum(table.minutes) - sum(sum(days) for days in table.capacity))
