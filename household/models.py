@@ -2,6 +2,7 @@
 
 from household.areas.models import Area, Spotlight
 from household.chores.models import Chore, Entry, Task
+from household.devices.models import Code, Device, Notice, Tries
 from household.people.models import Absence, Account, Household, Member
 
 __all__ = [
@@ -9,9 +10,13 @@ __all__ = [
     "Account",
     "Area",
     "Chore",
+    "Code",
+    "Device",
     "Entry",
     "Household",
     "Member",
+    "Notice",
     "Spotlight",
     "Task",
+    "Tries",
 ]

@@ -6,6 +6,7 @@ from django.urls import URLPattern, URLResolver, include, path
 home = [
     path("", include("household.web.urls")),
     path("", include("household.web.people_urls")),
+    path("devices/", include("household.devices.urls")),
     path("areas/", include("household.web.area_urls")),
     path("chores/", include("household.chores.urls")),
     path("overview/", include("household.overview.urls")),

@@ -14,6 +14,7 @@ from django.db import IntegrityError
 from django.db.models import F
 
 from household.chores.models import Did, Entry, Task
+from household.devices.models import Device
 from household.kit.errors import Conflict
 from household.people.actions import touch_household
 from household.people.models import Household, Member
@@ -47,6 +48,7 @@ def change(
     key: UUID | None = None,
     undoes: Entry | None = None,
     about: Member | None = None,
+    device: Device | None = None,
     **fields: Any,
 ) -> Entry:
     """Set `fields` (column names of FIELDS), write the entry, and let the household know."""
@@ -64,6 +66,7 @@ def change(
         key=key,
         undoes=undoes,
         about=about,
+        device=device,
         task_id=task.pk,
         chore_id=task.chore_id,
         area_id=task.area_id,

@@ -35,6 +35,11 @@ def lines(entries: Iterable[Entry], words: DateWords, zone: tzinfo, today: date)
 
 def sentence(entry: Entry, words: DateWords) -> str:
     """What happened, without the name of who did it: "skipped it: we were out"."""
+    happened = _happened(entry, words)
+    return f"{happened} on “{entry.device.label}”" if entry.device else happened
+
+
+def _happened(entry: Entry, words: DateWords) -> str:
     after = entry.after
     did = Did(entry.did)
     if did == Did.HANDED and "keeper_id" in after:

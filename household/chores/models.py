@@ -9,6 +9,7 @@ from django.db import models
 
 from household.areas.models import Area, CareLevel, Treatment
 from household.calc.recurrence.repeat import Kind, Repeat, Shift, Unit, Window
+from household.devices.models import Device
 from household.people.models import AgeBand, Household, Member, Skill, WorkKind
 
 if TYPE_CHECKING:
@@ -255,6 +256,10 @@ class Entry(models.Model):
     )
     actor = models.ForeignKey(
         Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="entries"
+    )
+    # The shared screen on which the actor touched their mark, if it was one.
+    device = models.ForeignKey(
+        Device, null=True, blank=True, on_delete=models.SET_NULL, related_name="entries"
     )
     did = models.CharField(max_length=10, choices=Did)
     at = models.DateTimeField()

@@ -143,12 +143,20 @@ def chores(household: Household, *, archived: bool = False) -> QuerySet[Chore]:
 
 
 def task_entries(task: Task) -> QuerySet[Entry]:
-    return Entry.objects.filter(task=task).select_related("actor", "about").order_by("-at", "-id")
+    return (
+        Entry.objects.filter(task=task)
+        .select_related("actor", "about", "device")
+        .order_by("-at", "-id")
+    )
 
 
 def chore_entries(chore: Chore) -> QuerySet[Entry]:
     """What happened to a chore and its tasks, newest first."""
-    return Entry.objects.filter(chore=chore).select_related("actor", "about").order_by("-at", "-id")
+    return (
+        Entry.objects.filter(chore=chore)
+        .select_related("actor", "about", "device")
+        .order_by("-at", "-id")
+    )
 
 
 def filtered(

@@ -13,6 +13,7 @@ from household.chores.eligibility import refusal
 from household.chores.making import make_due
 from household.chores.models import Chore, Did, State, Task
 from household.chores.staging import come_round_again
+from household.devices.models import Device
 from household.kit.errors import NotAllowed, Refused
 from household.kit.writing import writes
 from household.people.models import Household, Member, Role
@@ -29,11 +30,12 @@ def tick(
     horizon: date,
     done_at: datetime | None = None,
     key: UUID | None = None,
+    device: Device | None = None,
 ) -> Task:
     """Set a task done. Sending it again, by the same key or not, changes nothing.
 
     `done_at` is the moment of doing, kept when the phone had no network; it counts only
-    within the last fortnight and not in the future.
+    within the last fortnight and not in the future. `device` is the shared screen, if any.
     """
     if earlier(task.household, key) or task.state == State.DONE:
         return task
@@ -45,6 +47,7 @@ def tick(
         did=Did.TICKED,
         now=now,
         key=key,
+        device=device,
         state=State.DONE,
         reason="",
         done_at=moment,
@@ -59,7 +62,13 @@ def tick(
 
 @writes
 def undo(
-    *, task: Task, member: Member, now: datetime, horizon: date, key: UUID | None = None
+    *,
+    task: Task,
+    member: Member,
+    now: datetime,
+    horizon: date,
+    key: UUID | None = None,
+    device: Device | None = None,
 ) -> Task:
     """Put back what stood before the last change of the task that was not itself taken back."""
     if earlier(task.household, key):
@@ -78,6 +87,7 @@ def undo(
         now=now,
         key=key,
         undoes=entry,
+        device=device,
         **put_back(entry),
         **({"minutes_taken": None} if "done_at" in entry.before else {}),
     )
@@ -114,13 +124,20 @@ def skip(
 
 
 @writes
-def take(*, task: Task, member: Member, now: datetime, key: UUID | None = None) -> Task:
+def take(
+    *,
+    task: Task,
+    member: Member,
+    now: datetime,
+    key: UUID | None = None,
+    device: Device | None = None,
+) -> Task:
     """Take on a task that is nobody's yet."""
     if earlier(task.household, key) or task.member_id == member.pk:
         return task
     if task.member_id is not None:
         raise Refused(f"{task.member} has taken “{task.name}” already.")
-    assign(task=task, to=member, actor=member, now=now, key=key, did=Did.TAKEN)
+    assign(task=task, to=member, actor=member, now=now, key=key, did=Did.TAKEN, device=device)
     return task
 
 
@@ -133,6 +150,7 @@ def assign(
     now: datetime,
     key: UUID | None = None,
     did: Did = Did.HANDED,
+    device: Device | None = None,
 ) -> Task:
     """Give a task to a member, or to anyone (None). Age, hazard and skill are hard limits."""
     if task.state != State.OPEN:
@@ -148,6 +166,7 @@ def assign(
         now=now,
         key=key,
         about=to,
+        device=device,
         member_id=to.pk if to else None,
     )
     return task

@@ -2,13 +2,14 @@
 
 A view names the roles it is for. The decorator finds the member that the signed-in account is
 in the household of the address, or answers 404: to an outsider the household does not exist.
+A shared screen has nobody signed in: it is let into the views that are for it, and no others.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from functools import wraps
-from typing import Any, Concatenate, ParamSpec, TypeVar
+from typing import Any, Concatenate, Final, ParamSpec, Protocol, TypeVar
 
 from django.contrib.auth.views import redirect_to_login
 from django.db.models import Model, QuerySet
@@ -22,6 +23,19 @@ from household.people.models import Account, Household, Member, Role
 P = ParamSpec("P")
 M = TypeVar("M", bound=Model)
 
+# In a session that a code began: the ids of the only households that it opens.
+HOMES: Final = "homes"
+SCREEN: Final = "shared screen"  # stands among the roles, though it is no member's
+
+
+class SharedScreen(Protocol):
+    """What is known here of a device that nobody is signed in on; the rest is devices' own."""
+
+    @property
+    def pk(self) -> int: ...
+    @property
+    def household(self) -> Household: ...
+
 
 class MemberRequest(HttpRequest):
     """A request that came through the door."""
@@ -31,7 +45,16 @@ class MemberRequest(HttpRequest):
     member: Member
 
 
+class ScreenRequest(HttpRequest):
+    """A request of a household's shared screen."""
+
+    htmx: HtmxDetails
+    household: Household
+    device: Any  # a SharedScreen; rooms above know it as their Device
+
+
 MemberView = Callable[Concatenate[MemberRequest, P], HttpResponseBase]
+ScreenView = Callable[Concatenate[ScreenRequest, P], HttpResponseBase]
 PlainView = Callable[..., HttpResponseBase]
 
 EVERYBODY = (Role.ORGANISER, Role.MEMBER, Role.CHILD)
@@ -45,14 +68,17 @@ def allowed(*roles: Role) -> Callable[[MemberView[P]], PlainView]:
         @wraps(view)
         def guarded(request: Any, household_id: int, *args: Any, **kwargs: Any) -> HttpResponseBase:
             if not request.user.is_authenticated:
+                if screen_of(request) is not None:
+                    raise Http404
                 return _to_sign_in(request)
             member = membership(request.user, household_id)
-            if member is None or member.role not in roles:
+            if member is None or member.role not in roles or not _opens(request, household_id):
                 raise Http404
             request.member = member
             request.household = member.household
-            with timezone.override(member.household.zone), translation.override(
-                member.household.language
+            with (
+                timezone.override(member.household.zone),
+                translation.override(member.household.language),
             ):
                 return view(request, *args, **kwargs)
 
@@ -60,6 +86,27 @@ def allowed(*roles: Role) -> Callable[[MemberView[P]], PlainView]:
         return guarded
 
     return decorate
+
+
+def screen_only(view: ScreenView[P]) -> PlainView:
+    """Let the household's shared screen in, and nobody else: it acts for whom one touches."""
+
+    @wraps(view)
+    def guarded(request: Any, household_id: int, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        screen = screen_of(request)
+        if screen is None and not request.user.is_authenticated:
+            return _to_sign_in(request)
+        if screen is None or screen.household.pk != household_id:
+            raise Http404
+        request.household = screen.household
+        with (
+            timezone.override(screen.household.zone),
+            translation.override(screen.household.language),
+        ):
+            return view(request, *args, **kwargs)
+
+    guarded.roles = (SCREEN,)  # type: ignore[attr-defined]
+    return guarded
 
 
 organiser_only = allowed(Role.ORGANISER)
@@ -75,13 +122,28 @@ def membership(account: Account, household_id: int) -> Member | None:
     )
 
 
-def memberships(account: Account) -> QuerySet[Member]:
-    """The households a person may switch between, oldest first."""
-    return (
-        Member.objects.select_related("household")
-        .filter(account=account, archived_at=None)
-        .order_by("household_id")
-    )
+def memberships(account: Account, *, homes: Collection[int] | None = None) -> QuerySet[Member]:
+    """The households a person may switch between, oldest first; only `homes` if given."""
+    found = Member.objects.select_related("household").filter(account=account, archived_at=None)
+    if homes is not None:
+        found = found.filter(household_id__in=homes)
+    return found.order_by("household_id")
+
+
+def opened(request: HttpRequest) -> QuerySet[Member]:
+    """The households that this session opens for whoever is signed in."""
+    assert isinstance(request.user, Account)
+    return memberships(request.user, homes=request.session.get(HOMES))
+
+
+def screen_of(request: Any) -> SharedScreen | None:
+    """The shared screen that asks, if it is one (see household.devices.middleware)."""
+    return getattr(request, "device", None) or None
+
+
+def _opens(request: HttpRequest, household_id: int) -> bool:
+    homes: Collection[int] | None = request.session.get(HOMES)
+    return homes is None or household_id in homes
 
 
 def own(queryset: QuerySet[M], household: Household, **lookup: Any) -> M:

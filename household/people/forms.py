@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import asdict
 from datetime import date
 from typing import Any, ClassVar
@@ -12,6 +12,7 @@ from django.contrib.auth import authenticate
 from django.contrib.auth.password_validation import validate_password
 from django.http import HttpRequest
 
+from household.kit.errors import HouseholdError
 from household.kit.forms import Group, PlainForm, SegmentedRadios
 from household.people.absences import Days, days_of
 from household.people.models import Absence, Account, Member
@@ -28,7 +29,10 @@ def checked_password(form: forms.BaseForm, field: str, password: str, account: A
 
 
 class SignInForm(PlainForm, forms.Form):
-    """A name and a password. What is wrong with them is not told apart."""
+    """A name and a password. What is wrong with them is not told apart.
+
+    `guard` is asked with the name before the password is looked at, and may refuse.
+    """
 
     username = forms.CharField(
         label="Your name here",
@@ -47,14 +51,23 @@ class SignInForm(PlainForm, forms.Form):
     not_done = "Not signed in yet."
     kept_words = "Your name is still here; type the password once more."
 
-    def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, request: HttpRequest, *args: Any, guard: Callable[[str], None], **kwargs: Any
+    ) -> None:
         self.request = request
+        self.guard = guard
         self.account: Account | None = None
+        self.refused: HouseholdError | None = None
         super().__init__(*args, **kwargs)
 
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data
         if values.get("username") and values.get("password"):
+            try:
+                self.guard(values["username"])
+            except HouseholdError as error:
+                self.refused = error
+                raise forms.ValidationError(error.message) from None
             found = authenticate(
                 self.request, username=values["username"], password=values["password"]
             )

@@ -236,6 +236,8 @@ class Member(models.Model):
         blank=True,
         choices=[("", "As the device has it"), ("light", "Light"), ("dark", "Dark")],
     )
+    # How many notices wait to be seen: Today asks for them only if there are any.
+    unseen = models.PositiveSmallIntegerField(default=0, editable=False)
     archived_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

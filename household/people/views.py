@@ -1,55 +1,25 @@
-"""Signing in and out, switching households, who lives here, and one's own settings.
+"""Switching households, who lives here, and one's own settings.
 
 The pages that change members or the household stand in web: what they change, tasks follow.
 """
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
-from typing import Any
-
-from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import login, logout, update_session_auth_hash
-from django.http import HttpRequest, HttpResponse
+from django.contrib.auth import update_session_auth_hash
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from household.kit.pages import render_page
 from household.people import actions
 from household.people.access import MemberRequest, members_only
-from household.people.forms import ProfileForm, SignInForm
+from household.people.forms import ProfileForm
 from household.people.listing import archived_rows, member_rows
 from household.people.models import Account
-
-DEMO_SIGN_INS = "demo_signins.json"
-
-
-@sensitive_post_parameters("password")
-@never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
-def sign_in(request: HttpRequest) -> HttpResponse:
-    then = _safe_next(request)
-    if request.method != "POST" and request.user.is_authenticated:
-        return redirect(then or "door:home")
-    form = SignInForm(request, request.POST if request.method == "POST" else None)
-    if form.is_bound and form.is_valid() and form.account is not None:
-        login(request, form.account)
-        return redirect(then or "door:home")
-    context = {"form": form, "next": then, "demo": _demo_sign_ins()}
-    return render_page(request, "people/sign_in.html", context)
-
-
-@require_POST
-def sign_out(request: HttpRequest) -> HttpResponse:
-    logout(request)
-    return redirect("door:sign_in")
 
 
 @members_only
@@ -100,22 +70,3 @@ def profile(request: MemberRequest) -> HttpResponse:
         "cancel_url": reverse("web:more", args=[request.household.pk]),
     }
     return render_page(request, "people/profile.html", context)
-
-
-def _safe_next(request: HttpRequest) -> str:
-    """Where to go after signing in: an address of this hub, or nothing."""
-    address = request.POST.get("next") or request.GET.get("next") or ""
-    safe = url_has_allowed_host_and_scheme(
-        address, {request.get_host()}, require_https=request.is_secure()
-    )
-    return address if safe else ""
-
-
-def _demo_sign_ins() -> list[dict[str, Any]]:
-    """Who may be tried out while the demo household is loaded."""
-    path = Path(settings.DATA_DIR) / DEMO_SIGN_INS
-    try:
-        listed: list[dict[str, Any]] = json.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        return []
-    return listed

@@ -15,6 +15,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from household.chores import replanning
+from household.devices import actions as devices
 from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError
 from household.kit.pages import render_error, render_page
@@ -108,6 +109,7 @@ def archive(request: MemberRequest, member_id: int) -> HttpResponse:
     try:
         with writing():
             actions.archive_member(member=member, now=now)
+            devices.member_left(member=member, now=now)
             tasks = replanning.member_left(member=member, actor=request.member, now=now)
     except HouseholdError as error:
         return render_error(request, error)

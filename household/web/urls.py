@@ -1,11 +1,17 @@
 from django.urls import path
 
-from household.web import task_views, views
+from household.web import board_views, task_views, views
 
 app_name = "web"
 urlpatterns = [
     path("today/", views.today, name="today"),
     path("today/<int:member_id>/", views.today, name="today_of"),
+    path("board/", board_views.board, name="board"),
+    path("board/week/", board_views.week, name="board_week"),
+    path("board/tasks/<int:task_id>/", board_views.who, name="board_task"),
+    path("board/tasks/<int:task_id>/tick/", board_views.tick, name="board_tick"),
+    path("board/tasks/<int:task_id>/undo/", board_views.undo, name="board_undo"),
+    path("board/tasks/<int:task_id>/take/", board_views.take, name="board_take"),
     path("more/", views.more, name="more"),
     path("glossary/", views.glossary, name="glossary"),
     path("tasks/add/", task_views.add, name="add"),

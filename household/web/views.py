@@ -14,10 +14,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_safe
 
 from household import daily
+from household.devices.listing import notice_lines
+from household.devices.queries import notices_for
 from household.kit.pages import render_page
 from household.people import queries as people
-from household.people.access import MemberRequest, members_only, memberships, own
-from household.people.models import Account, Role
+from household.people.access import MemberRequest, members_only, opened, own, screen_of
+from household.people.models import Role
 from household.web.day import banner, day_page
 from household.web.forms import QuickAddForm
 
@@ -32,9 +34,11 @@ def healthz(request: HttpRequest) -> JsonResponse:
 def home(request: HttpRequest) -> HttpResponse:
     """The way in: to the household used last, or to signing in."""
     if not request.user.is_authenticated:
+        screen = screen_of(request)
+        if screen is not None:
+            return redirect("web:board", screen.household.pk)
         return redirect("door:sign_in")
-    assert isinstance(request.user, Account)
-    known = [member.household_id for member in memberships(request.user)]
+    known = [member.household_id for member in opened(request)]
     if not known:
         return render_page(request, "errors/no_household.html", status=404)
     last = request.session.get("household")
@@ -55,6 +59,8 @@ def today(request: MemberRequest, member_id: int | None = None) -> HttpResponse:
         owner = own(people.members(household), household, pk=member_id)
     context = day_page(household, member, owner, now)
     context["banner"] = banner(household, member, was, now)
+    here = request.session.session_key or ""
+    context["notices"] = notice_lines(notices_for(member, session_key=here), household, now)
     context["add_form"] = QuickAddForm() if owner is member else None
     return render_page(request, "web/today.html", context)
 
@@ -63,9 +69,9 @@ def today(request: MemberRequest, member_id: int | None = None) -> HttpResponse:
 @require_GET
 def more(request: MemberRequest) -> HttpResponse:
     household = request.household
-    assert isinstance(request.user, Account)
     links = [
         {"name": "Your settings", "url": reverse("people:profile", args=[household.pk])},
+        {"name": "Devices", "url": reverse("devices:list", args=[household.pk])},
         {"name": "What the words mean", "url": reverse("web:glossary", args=[household.pk])},
     ]
     if request.member.role == Role.ORGANISER:
@@ -77,7 +83,7 @@ def more(request: MemberRequest) -> HttpResponse:
             "url": reverse("people:switch", args=[each.household_id]),
             "current": each.household_id == household.pk,
         }
-        for each in memberships(request.user)
+        for each in opened(request)
     ]
     context = {"links": links, "households": homes, "sign_out_url": reverse("door:sign_out")}
     return render_page(request, "web/more.html", context)

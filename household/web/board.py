@@ -1,0 +1,149 @@
+"""What the shared screen shows: everybody's day, what comes next, and the next seven days."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.urls import reverse
+
+from household.chores.models import State, Task
+from household.chores.queries import day_tasks
+from household.chores.rows import COLUMNS, RowMaker, TaskRow
+from household.kit.dates import DateWords
+from household.people.models import Household
+
+WEEK = timedelta(days=6)
+MOST_NEXT = 5
+MOST_ANY_DAY = 5
+Value = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class NextLine:
+    """One line of the side column: when, what, whose (may be "") and where to tick it."""
+
+    when: str
+    name: str
+    member: str
+    url: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayList:
+    title: str
+    rows: list[TaskRow]
+
+
+def row_maker(household: Household, today: date) -> RowMaker:
+    """Rows whose address is the page that asks who did it."""
+    return RowMaker(
+        base=reverse("web:board_task", args=[household.pk, 0]).removesuffix("0/"),
+        today=today,
+        zone=household.zone,
+        words=DateWords(household.date_order),
+    )
+
+
+def version(household: Household, today: date) -> str:
+    """Changes whenever the board would: an ETag (RFC 9110, 8.8.3) that asks nothing more."""
+    return f'"board-{household.pk}-{household.revision}-{today.isoformat()}"'
+
+
+def board(household: Household, now: datetime) -> dict[str, Any]:
+    """The context of web/_board.html."""
+    today = household.today(now)
+    maker = row_maker(household, today)
+    values = list(day_tasks(household, today).order_by("closes", "time", "id").values(*COLUMNS))
+    mine = [each for each in values if each["state"] == State.OPEN and each["member_id"]]
+    for_today = [each for each in mine if _is_today(each, today)]
+    any_day = [each for each in mine if not _is_today(each, today)]
+    pool = [each for each in values if each["state"] == State.OPEN and not each["member_id"]]
+    done = [each for each in values if each["state"] == State.DONE]
+    for_today.sort(key=lambda each: (each["closes"] >= today, *_clock(each)))
+    done.sort(key=lambda each: each["done_at"], reverse=True)
+    first = next((each for each in for_today if each["time"]), None)
+    later = [each for each in for_today if each["time"] and each is not first]
+    coming = [*later, *_timed(household, today)][:MOST_NEXT]
+    return {
+        "household": household,
+        "day_words": maker.words.day(today),
+        "clock": f"{now.astimezone(household.zone):%H:%M}",
+        "zone": household.time_zone,
+        "first": _next_line(first, maker) if first else None,
+        "next_lines": [_next_line(each, maker) for each in coming],
+        "any_day": [_next_line(each, maker) for each in any_day[:MOST_ANY_DAY]],
+        "more_any_day": max(len(any_day) - MOST_ANY_DAY, 0),
+        "rows": maker.rows([*for_today, *pool, *done]),
+        "left": len(for_today) + len(pool),
+        "week_url": reverse("web:board_week", args=[household.pk]),
+    }
+
+
+def week(household: Household, now: datetime) -> dict[str, Any]:
+    """The next seven days, each with its tasks, and what may be done on any of them."""
+    today = household.today(now)
+    maker = row_maker(household, today)
+    values = list(
+        Task.objects.filter(household=household, state=State.OPEN, opens__lte=today + WEEK)
+        .order_by("closes", "time", "id")
+        .values(*COLUMNS)
+    )
+    days = [today + timedelta(days=number) for number in range(7)]
+    by_day: dict[date | None, list[Value]] = {day: [] for day in [*days, None]}
+    for value in sorted(values, key=_clock):
+        day = _day_of(value, today)
+        if day is None or day in by_day:
+            by_day[day].append(value)
+    lists = [DayList(maker.words.day(day), maker.rows(by_day[day])) for day in days]
+    lists.append(DayList("Any day", maker.rows(by_day[None])))
+    return {
+        "household": household,
+        "days": [each for each in lists if each.rows],
+        "board_url": reverse("web:board", args=[household.pk]),
+    }
+
+
+def _timed(household: Household, today: date) -> list[Value]:
+    """Tasks of the next days that have an hour."""
+    return list(
+        Task.objects.filter(
+            household=household,
+            state=State.OPEN,
+            time__isnull=False,
+            closes__gt=today,
+            closes__lte=today + WEEK,
+        )
+        .order_by("closes", "time", "id")
+        .values(*COLUMNS)[:MOST_NEXT]
+    )
+
+
+def _is_today(value: Value, today: date) -> bool:
+    day, closes = value["day"], value["closes"]
+    return bool(closes <= today or (day is not None and day <= today))
+
+
+def _day_of(value: Value, today: date) -> date | None:
+    """The day a task stands on; none while it may still be any day."""
+    if value["day"] is None and value["closes"] > today and value["opens"] != value["closes"]:
+        return None
+    planned: date = value["day"] or value["closes"]
+    return max(planned, today)
+
+
+def _clock(value: Value) -> tuple[bool, str, date, int]:
+    return value["time"] is None, str(value["time"] or ""), value["closes"], value["id"]
+
+
+def _next_line(value: Value, maker: RowMaker) -> NextLine:
+    row = maker.row(value)
+    near = maker.words.near(value["closes"], maker.today)
+    if value["time"] and value["closes"] <= maker.today:
+        when = f"{value['time']:%H:%M}"
+    elif value["time"]:
+        when = f"{near[0].upper()}{near[1:]}, {value['time']:%H:%M}"
+    else:
+        when = f"by {near}"
+    return NextLine(when, row.name, row.member, row.url)
