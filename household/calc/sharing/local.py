@@ -74,11 +74,14 @@ class State:
         self.value += change
 
 
-def improve(table: Table, plan: list[int], *, tries: int, seed: int = 1) -> tuple[list[int], int]:
+def improve(
+    table: Table, plan: list[int], *, tries: int, seed: int = 1, warmth: int = 5
+) -> tuple[list[int], int]:
     """A plan at least as good, with its weighted aim, after `tries` changes tried.
 
     Threshold accepting (G. Dueck, T. Scheuer, J. Comput. Phys. 90 (1990) 161-175): a change is
-    kept while it loses less than a threshold that falls to nothing.
+    kept while it loses less than a threshold that falls to nothing, from the price of `warmth`
+    minutes of overload.
     """
     state = State(table, plan)
     best, best_value = list(state.plan), state.value
@@ -87,7 +90,7 @@ def improve(table: Table, plan: list[int], *, tries: int, seed: int = 1) -> tupl
         return best, best_value
     random = Random(seed)
     by_place = _by_place(table)
-    top = 5 * table.rates.overload
+    top = warmth * table.rates.overload
     for i in range(tries):
         threshold = top * (tries - i) // tries * (tries - i) // tries
         before = state.value

@@ -1,0 +1,185 @@
+"""Integer programmes for HiGHS through highspy, where it is installed: always run the same way.
+
+One thread and no parallel parts: the same input gives the same run, and HiGHS must not change
+its thread count within a process. Each call's status is checked, because HiGHS answers a bad
+model with an empty result instead of an error.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import importlib
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+
+@cache
+def solver() -> Any:
+    """The highspy module, or None where no wheel of it exists (32-bit boards)."""
+    try:
+        return importlib.import_module("highspy")
+    except ImportError:
+        return None
+
+
+class SolverTrouble(RuntimeError):
+    """HiGHS refused a call: work on with what there is without it."""
+
+
+@dataclass(slots=True)
+class Programme:
+    """Columns and rows under construction; costs are minimised. Rows are (column, factor)."""
+
+    cost: list[float] = field(default_factory=list)
+    low: list[float] = field(default_factory=list)
+    high: list[float] = field(default_factory=list)
+    whole: list[bool] = field(default_factory=list)
+    starts: list[int] = field(default_factory=lambda: [0])
+    columns: list[int] = field(default_factory=list)
+    factors: list[float] = field(default_factory=list)
+    row_low: list[float] = field(default_factory=list)
+    row_high: list[float] = field(default_factory=list)
+
+    def column(self, cost: float, low: float, high: float, *, whole: bool = False) -> int:
+        """A new column; returns its position."""
+        self.cost.append(cost)
+        self.low.append(low)
+        self.high.append(high)
+        self.whole.append(whole)
+        return len(self.cost) - 1
+
+    def row(self, terms: Sequence[tuple[int, float]], low: float, high: float) -> None:
+        """A new row low <= sum of factor x column <= high; no column may come twice."""
+        self.columns.extend(column for column, _ in terms)
+        self.factors.extend(factor for _, factor in terms)
+        self.starts.append(len(self.columns))
+        self.row_low.append(low)
+        self.row_high.append(high)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a run came to: the best values found, what nothing goes below, and whether equal.
+
+    `reduced` are the reduced costs, for a relaxed programme only.
+    """
+
+    values: Sequence[float] | None
+    objective: float
+    bound: float
+    proven: bool
+    reduced: Sequence[float] = ()
+
+
+def solve(
+    made: Programme,
+    *,
+    seconds: float,
+    step: float = 1.0,
+    start: Sequence[float] | None = None,
+    options: dict[str, Any] | None = None,
+    on_better: Callable[[Sequence[float]], None] | None = None,
+) -> Answer:
+    """Minimise; SolverTrouble if HiGHS refuses the model.
+
+    `step` is what two different objectives differ by at least, so that a smaller gap is a proof.
+    `start` gives values of the first columns, enough to work out the rest. `options` are
+    HiGHS's own, by their names there. `on_better` is told of each better set of values.
+    """
+    highspy = solver()
+    highs = _prepared(made, seconds, relaxed=False)
+    own = {"mip_rel_gap": 0.0, "mip_abs_gap": step - 0.001, **(options or {})}
+    for name, value in own.items():
+        _expect(highs.setOptionValue(name, value), name)
+    if start is not None:
+        import numpy as np
+
+        status = highs.setSolution(
+            len(start), np.arange(len(start), dtype=np.int32), np.array(start, dtype=float)
+        )
+        _expect(status, "start", allow_warning=True)
+    if on_better is not None:
+        highs.cbMipImprovingSolution.subscribe(lambda event: on_better(event.data_out.mip_solution))
+    _expect(highs.run(), "run", allow_warning=True)
+    info = highs.getInfo()
+    if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        return Answer(None, float("inf"), info.mip_dual_bound, False)
+    return Answer(
+        values=highs.getSolution().col_value,
+        objective=info.objective_function_value,
+        bound=info.mip_dual_bound,
+        proven=highs.getModelStatus() == highspy.HighsModelStatus.kOptimal,
+    )
+
+
+def relax(made: Programme, *, seconds: float) -> Answer:
+    """Minimise with every whole column divisible; `proven` is false if time ran out."""
+    highspy = solver()
+    highs = _prepared(made, seconds, relaxed=True)
+    _expect(highs.run(), "run", allow_warning=True)
+    solution, value = highs.getSolution(), highs.getInfo().objective_function_value
+    return Answer(
+        values=solution.col_value,
+        objective=value,
+        bound=value,
+        proven=highs.getModelStatus() == highspy.HighsModelStatus.kOptimal,
+        reduced=solution.col_dual,
+    )
+
+
+def _prepared(made: Programme, seconds: float, *, relaxed: bool) -> Any:
+    highs = _new_highs()
+    own = {
+        "output_flag": False,
+        "threads": 1,
+        "parallel": "off",
+        "time_limit": max(0.01, seconds),
+    }
+    for name, value in own.items():
+        _expect(highs.setOptionValue(name, value), name)
+    _expect(highs.passModel(_lp(made, relaxed=relaxed)), "model")
+    return highs
+
+
+def _new_highs() -> Any:
+    # Making the first one writes a banner to file number 1, past Python's own stdout.
+    kept = os.dup(1)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        highs = solver().Highs()
+        ctypes.CDLL(None).fflush(None)
+    finally:
+        os.dup2(kept, 1)
+        os.close(nowhere)
+        os.close(kept)
+    return highs
+
+
+def _lp(made: Programme, *, relaxed: bool) -> Any:
+    import numpy as np
+
+    highspy = solver()
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = len(made.cost), len(made.row_low)
+    lp.col_cost_ = np.array(made.cost, dtype=float)
+    lp.col_lower_, lp.col_upper_ = np.array(made.low, float), np.array(made.high, float)
+    lp.row_lower_, lp.row_upper_ = np.array(made.row_low, float), np.array(made.row_high, float)
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = np.array(made.starts, dtype=np.int32)
+    lp.a_matrix_.index_ = np.array(made.columns, dtype=np.int32)
+    lp.a_matrix_.value_ = np.array(made.factors, dtype=float)
+    if not relaxed:
+        kinds = highspy.HighsVarType
+        lp.integrality_ = [kinds.kInteger if w else kinds.kContinuous for w in made.whole]
+    return lp
+
+
+def _expect(status: Any, what: str, *, allow_warning: bool = False) -> None:
+    statuses = solver().HighsStatus
+    fine = {statuses.kOk, statuses.kWarning} if allow_warning else {statuses.kOk}
+    if status not in fine:
+        raise SolverTrouble(f"HiGHS refused the {what}")

@@ -1,0 +1,120 @@
+"""What the share-out found, in short plain English sentences.
+
+Pages in other languages make their own sentences from the same parts (`explain`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from household.calc.sharing import aims
+from household.calc.sharing.explain import Obstacle, Reason, TooMuch
+from household.calc.sharing.problem import Problem
+from household.calc.sharing.solve import Solution
+
+
+def why_words(reason: Reason, names: Mapping[str, str]) -> str:
+    """The reason in one or two short sentences; `names` by member id."""
+    who = names[reason.place.member]
+    if reason.because == "fixed":
+        return f"This one is set aside for {who}."
+    if reason.because == "only one who may":
+        return f"Only {who} may do this one."
+    other = reason.others[0]
+    name = names[other.place.member]
+    if reason.because == "free time":
+        return (
+            f"{name} could, but has {minutes(other.room)} left that day: "
+            f"{minutes(other.overload)} would not fit."
+        )
+    if reason.because == "shares":
+        return f"With {name}, the shares would be {minutes(other.unfairness)} further apart."
+    if reason.because == "settled":
+        return f"{who} had it in the settled plan, and a change would gain nothing."
+    if reason.because == "comfort":
+        return f"{name} could too. It suits {who} better."
+    return f"{name} could do it just as well: swap if you both like."
+
+
+def proof_words(problem: Problem, solution: Solution, names: Mapping[str, str]) -> str:
+    """How good the plan is, and how sure that is, in plain words."""
+    if solution.limited_by == "no solver":
+        sure = "A good split, not proven: this machine has no solver."
+    elif solution.proven:
+        sure = "No split of these tasks is fairer: proved."
+    elif solution.gap <= 0.1:
+        sure = f"Within {_percent(solution.gap)} of the best possible."
+    else:
+        sure = "The best split found so far."
+    return f"{sure} {_furthest(problem, solution, names)}"
+
+
+def _furthest(problem: Problem, solution: Solution, names: Mapping[str, str]) -> str:
+    done = aims.loads(problem, solution.assignment)
+    off = {member.id: done[member.id] - member.target for member in problem.members}
+    far = max(sorted(off), key=lambda id: abs(off[id]), default=None)
+    if far is None or off[far] == 0:
+        return "Everybody has exactly the agreed share."
+    side = "over" if off[far] > 0 else "under"
+    return f"The furthest from the agreed share is {names[far]}, {minutes(abs(off[far]))} {side}."
+
+
+def _percent(part: float) -> str:
+    # Rounded up: the words promise no more than the bound does.
+    return "1 %" if part <= 0.01 else f"{-int(-part * 100 // 1)} %"
+
+
+def minutes(count: int) -> str:
+    """A count of minutes in words."""
+    return "1 minute" if count == 1 else f"{count or 'no'} minutes"
+
+
+def envy_words(problem: Problem, solution: Solution, names: Mapping[str, str]) -> str:
+    """Whether anybody would rather have another's chores, even without the heaviest own one."""
+    if not solution.envy:
+        return "Nobody would rather have another's list, give or take one chore: checked."
+    worst = max(solution.envy, key=lambda pair: (pair.excess, -pair.by, -pair.of))
+    by, of = problem.members[worst.by], problem.members[worst.of]
+    words = f"{names[by.id]} may still find {names[of.id]}'s list lighter."
+    bound_to = [
+        task
+        for task in problem.tasks
+        if task.id in solution.assignment
+        and solution.assignment[task.id].member == by.id
+        and of.id not in task.who_may()
+    ]
+    if bound_to:
+        held = sum(task.minutes for task in bound_to)
+        words += f" {minutes(held)} of it may not go to {names[of.id]}."
+    return words
+
+
+def obstacle_words(obstacle: Obstacle, names: Mapping[str, str], what: str) -> str:
+    """What a hard limit costs; `what` names its tasks, for example "the ladder jobs"."""
+    better = []
+    if obstacle.overload > 0:
+        better.append(f"at least {minutes(obstacle.overload)} more would fit the free time")
+    if obstacle.unfairness > 0:
+        better.append(f"the shares would be at least {minutes(obstacle.unfairness)} closer")
+    if not better:
+        better.append("the split would suit everybody a little better")
+    gain = " and ".join(better)
+    if obstacle.limit == "fixed":
+        return f"Some tasks are set aside for one person; without that, {gain}."
+    if obstacle.limit == "days":
+        return f"Tasks have days they must be done on; if any day would do, {gain}."
+    who = " and ".join(names[id] for id in obstacle.may)
+    return f"Only {who} may do {what}; if everybody could, {gain}."
+
+
+def too_much_words(much: TooMuch, names: Mapping[str, str], day: str, task: str | None) -> str:
+    """What does not fit a day and the ways out; `task` is the title of `much.leave_out`."""
+    ways = [f"{minutes(much.minutes)} more that day"]
+    if much.elsewhere:
+        ways.append("another day for a task")
+    if task is not None:
+        ways.append(f"leaving out {task}")
+    out = ", or ".join(ways)
+    return (
+        f"{names[much.member]} has {minutes(much.minutes)} too many on {day}. It fits with {out}."
+    )
