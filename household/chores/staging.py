@@ -127,7 +127,7 @@ def _next(chore: Chore, calendar: Calendar, after: date | None) -> Due | None:
         after=after,
         last_done=chore.last_done_on,
         holidays=calendar.holidays,
-        away=_closed_days(chore, calendar),
+        away=closed_days(chore, calendar),
     )
 
 
@@ -158,7 +158,7 @@ def next_dues(repeat: Repeat, calendar: Calendar, today: date, count: int) -> li
     return found
 
 
-def _closed_days(chore: Chore, calendar: Calendar) -> frozenset[date]:
+def closed_days(chore: Chore, calendar: Calendar) -> frozenset[date]:
     """Days on which everybody who may do the chore is away."""
     if chore.on_away == Shift.KEEP or not calendar.presence.away:
         return frozenset()

@@ -1,0 +1,48 @@
+"""A feed's addresses for people and programs, and as a picture for a phone's camera."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from urllib.parse import urlsplit
+
+import segno
+from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
+
+QUIET = 4  # modules of white around a QR code (ISO/IEC 18004)
+
+
+@dataclass(frozen=True, slots=True)
+class Addresses:
+    """`webcal` is taken by calendar programs, `plain` is for typing and copying."""
+
+    plain: str
+    webcal: str
+    tasks: str
+    local: bool
+
+    @property
+    def qr(self) -> SafeString:
+        return qr_of(self.webcal)
+
+
+def addresses(token: str, base: str) -> Addresses:
+    """`base` is the hub's own address. `local`: services outside the home cannot reach it."""
+    plain = base + reverse("feed_door:events", args=[token])
+    parts = urlsplit(base)
+    return Addresses(
+        plain=plain,
+        webcal=f"webcal://{plain.partition('://')[2]}",
+        tasks=base + reverse("feed_door:todos", args=[token]),
+        local=parts.scheme != "https",
+    )
+
+
+def qr_of(text: str) -> SafeString:
+    """Inline SVG without style attributes, dark on light in either theme."""
+    code = segno.make(text, error="m", micro=False)
+    drawing: str = code.svg_inline(
+        border=QUIET, dark="#000", light="#fff", omitsize=True, svgclass="qr-code", lineclass=None
+    )
+    # Made by segno from a token and an address: no text of a person's is in it.
+    return mark_safe(drawing)  # noqa: S308
