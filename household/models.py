@@ -3,20 +3,27 @@
 from household.areas.models import Area, Spotlight
 from household.chores.models import Chore, Entry, Task
 from household.devices.models import Code, Device, Notice, Tries
+from household.feeds.models import BusyEvent, Feed, Subscription
 from household.people.models import Absence, Account, Household, Member
+from household.week.models import MonthNote, WeekPlan
 
 __all__ = [
     "Absence",
     "Account",
     "Area",
+    "BusyEvent",
     "Chore",
     "Code",
     "Device",
     "Entry",
+    "Feed",
     "Household",
     "Member",
+    "MonthNote",
     "Notice",
     "Spotlight",
+    "Subscription",
     "Task",
     "Tries",
+    "WeekPlan",
 ]

@@ -1,7 +1,11 @@
 """Addresses: what belongs to a household stands under /h/<its number>/."""
 
 from django.conf import settings
-from django.urls import URLPattern, URLResolver, include, path
+from django.urls import URLPattern, URLResolver, include, path, register_converter
+
+from household.week.converters import IsoDate
+
+register_converter(IsoDate, "isodate")
 
 home = [
     path("", include("household.web.urls")),
@@ -10,10 +14,13 @@ home = [
     path("areas/", include("household.web.area_urls")),
     path("chores/", include("household.chores.urls")),
     path("overview/", include("household.overview.urls")),
+    path("week/", include("household.week.urls")),
+    path("start/", include("household.start.urls")),
 ]
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("household.web.door_urls")),
+    path("start/", include("household.start.door_urls")),
     path("h/<int:household_id>/", include(home)),
 ]
 

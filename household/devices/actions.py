@@ -148,6 +148,16 @@ def tell_organisers(*, device: Device, now: datetime) -> None:
 
 
 @writes
+def tell(*, to: Member, words: str, path: str, now: datetime) -> Notice:
+    """Leave a member a sentence on their Today, with where it leads."""
+    notice = Notice.objects.create(
+        household_id=to.household_id, to=to, words=words[:200], path=path, at=now
+    )
+    _count_unseen([to.pk])
+    return notice
+
+
+@writes
 def see_notice(*, notice: Notice, now: datetime) -> None:
     Notice.objects.filter(pk=notice.pk, seen_at=None).update(seen_at=now)
     _count_unseen([notice.to_id])

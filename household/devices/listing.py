@@ -37,8 +37,12 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class NoticeLine:
+    """`more_url` leads to what the sentence is about, in `more_words`."""
+
     sentence: str
     seen_url: str
+    more_url: str
+    more_words: str
 
 
 def groups(
@@ -89,13 +93,24 @@ def notice_lines(
         NoticeLine(
             sentence=_sentence(notice, words.moment(notice.at, household.zone, today)),
             seen_url=reverse("devices:see_notice", args=[household.pk, notice.pk]),
+            more_url=_more(notice, household),
+            more_words="See devices" if notice.device else "Look",
         )
         for notice in notices
     ]
 
 
+def _more(notice: Notice, household: Household) -> str:
+    if notice.device:
+        return reverse("devices:list", args=[household.pk])
+    today = reverse("web:today", args=[household.pk])
+    return today.removesuffix("today/") + notice.path
+
+
 def _sentence(notice: Notice, when: str) -> str:
     device = notice.device
+    if device is None:
+        return notice.words
     by = device.created_by
     let_in = f" {by.name} made the code." if by and by.pk != device.member_id else ""
     if device.member is None:

@@ -94,11 +94,18 @@ class Code(models.Model):
 
 
 class Notice(models.Model):
-    """Tells one organiser of a device that was let in; gone once they have seen it."""
+    """Tells a member something once: of a device that was let in, or in words of another room.
+
+    `path` leads on from there, within the household ("week/"); gone once they have seen it.
+    """
 
     household = models.ForeignKey(Household, on_delete=models.CASCADE, related_name="notices")
     to = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="notices")
-    device = models.ForeignKey(Device, on_delete=models.CASCADE, related_name="notices")
+    device = models.ForeignKey(
+        Device, null=True, blank=True, on_delete=models.CASCADE, related_name="notices"
+    )
+    words = models.CharField(max_length=200, blank=True)
+    path = models.CharField(max_length=100, blank=True)
     at = models.DateTimeField()
     seen_at = models.DateTimeField(null=True, blank=True)
 
@@ -109,7 +116,7 @@ class Notice(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.device} is told to {self.to}"
+        return f"{self.words or self.device} is told to {self.to}"
 
 
 class TryKind(models.TextChoices):

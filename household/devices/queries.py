@@ -48,11 +48,11 @@ def open_code(now: datetime, *, link: str = "", typed: str = "") -> Code | None:
 
 
 def notices_for(member: Member, *, session_key: str = "") -> list[Notice]:
-    """New devices that an organiser has not been shown yet; never the one they look from."""
-    if not member.organises or not member.unseen:
+    """What a member has not been shown yet; never of the device that they look from."""
+    if not member.unseen:
         return []
     return list(
         Notice.objects.filter(to=member, seen_at=None)
-        .exclude(device__session_key=session_key)
+        .exclude(device__isnull=False, device__session_key=session_key)
         .select_related("device", "device__member", "device__created_by")
     )

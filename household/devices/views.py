@@ -156,7 +156,7 @@ def switch_off(request: MemberRequest, device_id: int) -> HttpResponse:
     return redirect("devices:list", request.household.pk)
 
 
-@organiser_only
+@members_only
 @require_POST
 def see_notice(request: MemberRequest, notice_id: int) -> HttpResponse:
     notice: Notice = own(Notice.objects.all(), request.household, pk=notice_id, to=request.member)

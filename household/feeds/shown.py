@@ -7,7 +7,7 @@ from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from household.calc.feed_events import Alarms, EventFacts
+from household.calc.feed_events import NO_ALARMS, Alarms, EventFacts
 from household.people.models import Household
 
 BACK = timedelta(days=14)
@@ -31,7 +31,7 @@ class Shown:
     hide_titles: bool = False
     include_done: bool = True
     links_chores: bool = True
-    alarms: Alarms = Alarms()
+    alarms: Alarms = NO_ALARMS
 
     @property
     def first(self) -> date:

@@ -24,13 +24,14 @@ class Item:
 # name in the bar, address name, where it stands
 PLACES = (
     ("Today", "web:today", "both"),
-    ("Chores", "chores:list", "both"),
+    ("Week", "week:this", "both"),
+    ("Chores", "chores:list", "wide"),
     ("Areas", "areas:list", "wide"),
     ("Members", "people:members", "wide"),
     ("Overview", "overview:overview", "both"),
     ("More", "web:more", "bar"),
 )
-FOR_CHILDREN = {"web:today", "overview:overview", "web:more"}
+FOR_CHILDREN = {"web:today", "week:this", "overview:overview", "web:more"}
 
 
 def navigation(request: HttpRequest) -> dict[str, Any]:

@@ -33,7 +33,7 @@ def problem_of(week: Week, *, left_out: frozenset[int] = frozenset()) -> Problem
 
 
 def _person(week: Week, member: Member, pull: int, balance: int) -> Person:
-    used = {day: 0 for day in week.days}
+    used = dict.fromkeys(week.days, 0)
     for task in week.closed:
         if task.done_by_id == member.pk and task.done_on is not None:
             used[task.done_on] += task.minutes_taken or task.minutes

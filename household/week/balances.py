@@ -20,9 +20,7 @@ WEEKS = 12
 LIMIT = 90
 
 
-def balances(
-    household: Household, members: tuple[Member, ...], before: date
-) -> dict[int, int]:
+def balances(household: Household, members: tuple[Member, ...], before: date) -> dict[int, int]:
     """Minutes above (+) or below (−) the agreed share over the weeks before the day `before`."""
     weeks = weeks_back(before, WEEKS + 1, household.first_weekday)
     spans = [span for span in weeks if span[1] < before]
@@ -50,9 +48,7 @@ def _days_home(member: Member, first: date, last: date) -> int:
     return 7 - len(away_days(absences_of(member), first, last))
 
 
-def _done_by_week(
-    household: Household, first: date, last: date
-) -> dict[date, dict[int, int]]:
+def _done_by_week(household: Household, first: date, last: date) -> dict[date, dict[int, int]]:
     rows = (
         Task.objects.filter(
             household=household,

@@ -47,9 +47,7 @@ class WeekPlan(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["household", "starts"], name="week_plan_once_per_week"
-            )
+            models.UniqueConstraint(fields=["household", "starts"], name="week_plan_once_per_week")
         ]
 
     def __str__(self) -> str:

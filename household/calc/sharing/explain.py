@@ -55,9 +55,10 @@ def why(problem: Problem, solution: Solution, task_id: str) -> Reason:
     task, place = problem.task_by_id[task_id], solution.assignment[task_id]
     others = []
     for id in task.who_may():
-        if id != place.member:
-            days = [_other(problem, solution, task, Place(id, day)) for day in task.days]
-            others.append(min(days, key=lambda other: (other.extra, other.place.day)))
+        days = [there for there in problem.places(task) if there.member == id]
+        if id != place.member and days:
+            tried = [_other(problem, solution, task, there) for there in days]
+            others.append(min(tried, key=lambda other: (other.extra, other.place.day)))
     others.sort(key=lambda other: (other.extra, other.place.member))
     return Reason(task_id, place, _because(task, others), task.who_may(), tuple(others))
 

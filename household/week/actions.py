@@ -1,0 +1,164 @@
+"""Planning a week: sharing it out, putting tasks by hand, undoing, settling."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from household.chores.changes import change, touch
+from household.chores.eligibility import refusal
+from household.chores.models import Did, Task
+from household.kit.errors import Refused
+from household.kit.writing import writes
+from household.people.models import Member
+from household.week.models import WeekPlan
+from household.week.places import Where, where_in
+from household.week.queries import Week
+
+MOST_STEPS = 50
+
+
+@writes
+def keep_draft(
+    *, week: Week, places: dict[str, dict[str, Any]], outcome: dict[str, Any], words: str
+) -> WeekPlan:
+    """Take a share-out's plan as the draft; the draft before it can be had back."""
+    plan = _remember(week.plan, words)
+    plan.places = places
+    plan.outcome = outcome
+    return _save(plan)
+
+
+@writes
+def better_draft(
+    *, plan_id: int, was: dict[str, Any], places: dict[str, Any], outcome: dict[str, Any]
+) -> bool:
+    """Replace a share-out's draft by its better successor, unless somebody changed it since."""
+    plan = WeekPlan.objects.filter(pk=plan_id).first()
+    if plan is None or plan.places != was:
+        return False
+    plan.places = places
+    plan.outcome = outcome
+    _save(plan)
+    return True
+
+
+@writes
+def put(*, week: Week, task: Task, member: Member, day: date, held: bool = True) -> WeekPlan:
+    """Put a task with a person on a day, in the draft. Hard limits are refused with the reason."""
+    if task.chore is not None:
+        words = refusal(task.chore, member)
+        if words:
+            raise Refused(words)
+    if day in week.away[member.pk]:
+        raise Refused(f"{member.name} is away that day.")
+    if day not in week.days:
+        raise Refused("That day is not in this week. Open its week first.")
+    if day < week.today:
+        raise Refused("That day is over. Choose today or a later one.")
+    plan = _remember(week.plan, f"putting “{task.name}” there")
+    plan.places = {
+        **plan.places,
+        str(task.pk): {"member": member.pk, "day": day.isoformat(), "held": held},
+    }
+    plan.outcome = {}
+    return _save(plan)
+
+
+@writes
+def let_go(*, week: Week, task: Task) -> WeekPlan:
+    """Take a task out of the draft: it stands again as it did before planning."""
+    if str(task.pk) not in week.plan.places:
+        return week.plan
+    plan = _remember(week.plan, f"taking “{task.name}” out")
+    plan.places = {key: place for key, place in plan.places.items() if key != str(task.pk)}
+    plan.outcome = {}
+    return _save(plan)
+
+
+@writes
+def undo_step(*, plan: WeekPlan) -> str:
+    """Go back to the draft before the last change; returns what was taken back, or ""."""
+    if plan.pk is None or not plan.steps:
+        return ""
+    *earlier, last = plan.steps
+    plan.steps = earlier
+    plan.places = last["places"]
+    plan.outcome = last["outcome"]
+    _save(plan)
+    return str(last["words"])
+
+
+@writes
+def write_down(
+    *, plan: WeekPlan, priorities: list[str], notes: str, day_notes: dict[str, str], preset: str
+) -> WeekPlan:
+    """Keep what matters most, the notes, and what the share-out keeps to."""
+    plan.priorities = [line.strip() for line in priorities if line.strip()]
+    plan.notes = notes
+    plan.day_notes = {day: text for day, text in day_notes.items() if text.strip()}
+    plan.preset = preset
+    return _save(plan)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What settling would change for one task."""
+
+    task: Task
+    was: Where | None
+    will: Where
+
+
+def changes(week: Week) -> list[Change]:
+    """Tasks whose person or day the draft changes, in the order of their days."""
+    found = []
+    for task in week.tasks:
+        will = where_in(week, task)
+        was = Where.now(week, task)
+        if will is not None and will.drafted and (was is None or not will.same_as(was)):
+            found.append(Change(task, was, will))
+    return sorted(found, key=lambda each: (each.will.day, each.task.pk))
+
+
+@writes
+def settle(*, week: Week, actor: Member, now: datetime) -> list[Change]:
+    """Write the draft's days and people to the tasks. Each change is an entry of its task."""
+    made = changes(week)
+    for each in made:
+        _write(each, actor, now)
+    plan = week.plan
+    plan.steps, plan.places = [], {}
+    plan.settled_at, plan.settled_by = now, actor
+    _save(plan)
+    return made
+
+
+def _write(each: Change, actor: Member, now: datetime) -> None:
+    task, will = each.task, each.will
+    handed = task.member_id != will.member.pk
+    fields: dict[str, Any] = {"day": will.day, "member_id": will.member.pk}
+    if task.opens == task.closes and task.closes != will.day and task.closes >= will.day:
+        # A dated task that is moved forward has that day as its day; a late one stays late.
+        fields |= {"opens": will.day, "closes": will.day}
+    change(
+        task,
+        actor=actor,
+        did=Did.HANDED if handed else Did.MOVED,
+        now=now,
+        about=will.member if handed else None,
+        **fields,
+    )
+
+
+def _remember(plan: WeekPlan, words: str) -> WeekPlan:
+    step = {"words": words, "places": plan.places, "outcome": plan.outcome}
+    plan.steps = [*plan.steps, step][-MOST_STEPS:]
+    return plan
+
+
+def _save(plan: WeekPlan) -> WeekPlan:
+    plan.save()
+    touch(plan.household_id)
+    return plan

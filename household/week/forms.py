@@ -1,0 +1,58 @@
+"""What people type on the week's page."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django import forms
+
+from household.kit.forms import PlainForm
+from household.people.models import Member
+from household.week.models import Preset
+from household.week.queries import Week
+
+
+class PutForm(PlainForm, forms.Form):
+    """Who does a task, and on which day of the week."""
+
+    member = forms.ModelChoiceField(label="Who?", queryset=Member.objects.none())
+    day = forms.TypedChoiceField(label="On which day?", coerce=date.fromisoformat)
+
+    def __init__(self, *args: Any, week: Week, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        people, day = self.fields["member"], self.fields["day"]
+        assert isinstance(people, forms.ModelChoiceField)
+        assert isinstance(day, forms.TypedChoiceField)
+        people.queryset = Member.objects.filter(pk__in=[member.pk for member in week.members])
+        day.choices = [(each.isoformat(), each.isoformat()) for each in week.days]
+
+
+class NotesForm(PlainForm, forms.Form):
+    """What matters most, notes, and what the share-out keeps to."""
+
+    priorities = forms.CharField(
+        label="What matters most this week?",
+        required=False,
+        widget=forms.Textarea,
+        help_text="One a line.",
+        max_length=1000,
+    )
+    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea, max_length=4000)
+    preset = forms.ChoiceField(
+        label="When both cannot be had, the share-out should",
+        choices=Preset,
+        widget=forms.RadioSelect,
+        required=False,
+    )
+
+    def __init__(self, *args: Any, week: Week, words: dict[str, str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._days = [day.isoformat() for day in week.days]
+        for day in self._days:
+            self.fields[f"day_{day}"] = forms.CharField(
+                label=words[day], required=False, max_length=200
+            )
+
+    def day_notes(self) -> dict[str, str]:
+        return {day: self.cleaned_data[f"day_{day}"] for day in self._days}

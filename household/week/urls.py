@@ -1,0 +1,17 @@
+from django.urls import path
+
+from household.week import views
+
+app_name = "week"
+urlpatterns = [
+    path("", views.this_week, name="this"),
+    path("<isodate:first>/", views.week, name="week"),
+    path("<isodate:first>/share/", views.share, name="week_share"),
+    path("<isodate:first>/proof/", views.proof, name="week_proof"),
+    path("<isodate:first>/settle/", views.settle, name="week_settle"),
+    path("<isodate:first>/undo/", views.undo, name="week_undo"),
+    path("<isodate:first>/notes/", views.notes, name="week_notes"),
+    path("<isodate:first>/tasks/<int:task_id>/put/", views.put, name="put"),
+    path("<isodate:first>/tasks/<int:task_id>/release/", views.release, name="release"),
+    path("<isodate:first>/tasks/<int:task_id>/why/", views.why, name="why"),
+]
