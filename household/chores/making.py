@@ -168,8 +168,9 @@ def rewrite_future(
     calendar = calendar_of(household, today)
     for chore in chosen:
         chore.next_member = None
+        chore.changed_at = now
         restage(chore, calendar, today)
-    Chore.objects.bulk_update(chosen, STAGED, CHUNK)
+    Chore.objects.bulk_update(chosen, [*STAGED, "changed_at"], CHUNK)
     make_due(households=[household.pk], today=today, horizon=horizon, now=now)
 
 

@@ -110,6 +110,8 @@ class Chore(models.Model):
     rhythm = models.CharField(max_length=40, blank=True)
     last_done_on = models.DateField(null=True, blank=True)
     created_at = models.DateTimeField(auto_now_add=True)
+    # When it, or what its dates hang on, was last changed: calendars tell by it.
+    changed_at = models.DateTimeField(auto_now_add=True)
     archived_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
