@@ -6,6 +6,7 @@ from urllib.parse import urlsplit
 from django.core.exceptions import ImproperlyConfigured
 
 from household.env import BadSetting, Environment, kept_secret
+from household.feeds.allowed import Allowed
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
@@ -23,8 +24,17 @@ try:
     THREADS = env.number("THREADS", 8, lowest=1, highest=64)
     LOG_LEVEL = env.text("LOG_LEVEL", "INFO").upper()
     hosts = env.words("ALLOWED_HOSTS")
+    FETCH_ALLOW_HOSTS = env.words("FETCH_ALLOW_HOSTS")
 except BadSetting as problem:
     raise ImproperlyConfigured(str(problem)) from None
+
+try:
+    Allowed(FETCH_ALLOW_HOSTS)
+except ValueError as problem:
+    raise ImproperlyConfigured(
+        f"HOUSEHOLD_FETCH_ALLOW_HOSTS: {problem}. Write hosts and networks with commas between "
+        "them, for example calendar.lan:5232,192.168.1.0/24"
+    ) from None
 
 address = urlsplit(BASE_URL)
 if BASE_URL and (address.scheme not in ("http", "https") or not address.hostname):
@@ -150,6 +160,9 @@ CSRF_COOKIE_SECURE = SECURE
 CSRF_FAILURE_VIEW = "household.web.failures.stale_page"
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 
+# The first run offers a large home some 300 chores on one page, each with four fields.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+
 LANGUAGE_CODE = "en-gb"
 LANGUAGES = [("en-gb", "English (day before month)"), ("en-us", "English (month before day)")]
 USE_I18N = True
@@ -173,6 +186,9 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"masked": {"()": "household.kit.masking.MaskSecrets"}},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["masked"]}
+    },
     "root": {"handlers": ["console"], "level": LOG_LEVEL},
 }

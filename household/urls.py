@@ -14,6 +14,7 @@ home = [
     path("areas/", include("household.web.area_urls")),
     path("chores/", include("household.chores.urls")),
     path("overview/", include("household.overview.urls")),
+    path("calendars/", include("household.feeds.urls")),
     path("week/", include("household.week.urls")),
     path("start/", include("household.start.urls")),
 ]
@@ -21,6 +22,7 @@ home = [
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("household.web.door_urls")),
     path("start/", include("household.start.door_urls")),
+    path("f/", include("household.feeds.door_urls")),
     path("h/<int:household_id>/", include(home)),
 ]
 

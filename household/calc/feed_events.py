@@ -14,7 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 from icalendar import vDate, vDatetime, vDuration
 from icalendar.parser import Contentline
@@ -22,11 +22,9 @@ from icalendar.parser import Contentline
 PRODID: Final = "-//Evenhouse//Evenhouse//EN"
 REFRESH: Final = timedelta(hours=1)
 _DAY: Final = timedelta(days=1)
+_Contentline: Final[Any] = Contentline  # it has no types of its own
 # Characters that neither RFC 5545 (control characters) nor XML-minded programs can take.
-_CONTROLS: Final = {
-    code: None
-    for code in (*range(0x00, 0x09), 0x0B, 0x0C, *range(0x0E, 0x20), 0x7F, *range(0xD800, 0xE000))
-}
+_CONTROLS: Final = dict.fromkeys((*range(0, 9), 11, 12, *range(14, 32), 127, *range(55296, 57344)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +33,9 @@ class Alarms:
 
     at: time | None = None
     minutes: int | None = None
+
+
+NO_ALARMS: Final = Alarms()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,7 @@ class CalendarFacts:
     color: str = ""  # a CSS3 colour name, as RFC 7986 wants it
 
 
-def event_text(facts: EventFacts, alarms: Alarms = Alarms()) -> str:  # noqa: B008  frozen
+def event_text(facts: EventFacts, alarms: Alarms = NO_ALARMS) -> str:
     """One VEVENT, from BEGIN to END, lines ended by CRLF and folded to 75 octets."""
     return "".join(
         (
@@ -93,7 +94,7 @@ def todo_text(facts: EventFacts) -> str:
 
 def calendar_text(facts: CalendarFacts, components: Iterable[str]) -> bytes:
     """The whole file. REFRESH-INTERVAL needs VALUE=DURATION (RFC 7986 section 5.7)."""
-    every = vDuration(REFRESH).to_ical().decode()
+    every = _ical(vDuration(REFRESH))
     head = "".join(
         (
             "BEGIN:VCALENDAR\r\nVERSION:2.0\r\n",
@@ -139,7 +140,7 @@ def _alarm(facts: EventFacts, alarms: Alarms) -> str:
         trigger = timedelta(hours=alarms.at.hour, minutes=alarms.at.minute)
     if trigger is None:
         return ""
-    value = vDuration(trigger).to_ical().decode()
+    value = _ical(vDuration(trigger))
     return "".join(
         (
             "BEGIN:VALARM\r\nACTION:DISPLAY\r\n",
@@ -165,12 +166,12 @@ def _line(content: str) -> str:
     """Ended by CRLF, and folded by icalendar where it is longer than 75 octets."""
     if len(content) < 75 and content.isascii():
         return content + "\r\n"
-    return Contentline(content).to_ical().decode() + "\r\n"
+    return _ical(_Contentline(content)) + "\r\n"
 
 
 @lru_cache(maxsize=1024)
 def _days(name: str, day: date) -> str:
-    return f"{name};VALUE=DATE:{vDate(day).to_ical().decode()}\r\n"
+    return f"{name};VALUE=DATE:{_ical(vDate(day))}\r\n"
 
 
 def _moment(name: str, at: datetime) -> str:
@@ -179,4 +180,9 @@ def _moment(name: str, at: datetime) -> str:
 
 @lru_cache(maxsize=4096)
 def _utc(at: datetime) -> str:
-    return vDatetime(at.astimezone(UTC).replace(microsecond=0)).to_ical().decode()
+    return _ical(vDatetime(at.astimezone(UTC).replace(microsecond=0)))
+
+
+def _ical(value: Any) -> str:
+    """A value of icalendar's as it writes it."""
+    return str(value.to_ical(), "utf-8")

@@ -30,6 +30,9 @@ from household.kit.pages import go_to, render_error, render_page
 from household.people.access import MemberRequest, grown_only, organiser_only, own
 from household.people.models import Household
 
+# What a link to the form for a new chore may fill in.
+PREFILLED = ("name", "area", "counted", "starts")
+
 
 def _chore(request: MemberRequest, chore_id: int) -> Chore:
     every = Chore.objects.select_related("area", "area__owner", "household", "keeper", "fixed")
@@ -68,7 +71,7 @@ def chore(request: MemberRequest, chore_id: int) -> HttpResponse:
 def add(request: MemberRequest) -> HttpResponse:
     household, now = request.household, timezone.now()
     today = household.today(now)
-    initial = {"area": request.GET.get("area")}
+    initial = {name: request.GET[name] for name in PREFILLED if name in request.GET}
     form = ChoreForm(request.POST or None, household=household, today=today, initial=initial)
     if request.method == "POST" and form.is_valid():
         made = actions.create_chore(

@@ -47,7 +47,8 @@ def knock(token_hash: str, now: datetime) -> Knock | None:
     """
     moment = connection.ops.adapt_datetimefield_value(now)
     with connection.cursor() as cursor:
-        for condition, values in zip(_BY_HASH, ([token_hash], [token_hash, moment]), strict=True):
+        tries: list[list[Any]] = [[token_hash], [token_hash, moment]]
+        for condition, values in zip(_BY_HASH, tries, strict=True):
             cursor.execute(_KNOCK + condition, values)
             row = cursor.fetchone()
             if row is not None:
