@@ -24,6 +24,7 @@ from household.devices.models import Code, TryKind
 from household.kit.errors import HouseholdError
 from household.kit.pages import render_page
 from household.people.forms import SignInForm
+from household.people.queries import is_set_up
 
 DEMO_SIGN_INS = "demo_signins.json"
 FORM = ["GET", "HEAD", "POST"]
@@ -36,6 +37,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     now, then = timezone.now(), _safe_next(request)
     if request.method != "POST" and request.user.is_authenticated:
         return redirect(then or "door:home")
+    if request.method != "POST" and not is_set_up():
+        return redirect("first:page")
     form = SignInForm(
         request,
         request.POST if request.method == "POST" else None,

@@ -12,6 +12,11 @@ from household.calc import free_time
 from household.people.models import Absence, Household, Member
 
 
+def is_set_up() -> bool:
+    """Whether there is any household; without one, every way in leads to the first run."""
+    return Household.objects.exists()
+
+
 def members(household: Household) -> QuerySet[Member]:
     """Those who live there now, in the order they came."""
     return Member.objects.filter(household=household, archived_at=None).order_by("id")

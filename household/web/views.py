@@ -32,13 +32,15 @@ def healthz(request: HttpRequest) -> JsonResponse:
 
 @require_GET
 def home(request: HttpRequest) -> HttpResponse:
-    """The way in: to the household used last, or to signing in."""
+    """The way in: to the household used last, to signing in, or to the first run."""
     if not request.user.is_authenticated:
         screen = screen_of(request)
         if screen is not None:
             return redirect("web:board", screen.household.pk)
-        return redirect("door:sign_in")
+        return redirect("door:sign_in" if people.is_set_up() else "first:page")
     known = [member.household_id for member in opened(request)]
+    if not known and not people.is_set_up():
+        return redirect("first:page")
     if not known:
         return render_page(request, "errors/no_household.html", status=404)
     last = request.session.get("household")
@@ -77,6 +79,8 @@ def more(request: MemberRequest) -> HttpResponse:
     if request.member.role == Role.ORGANISER:
         url = reverse("people:settings", args=[household.pk])
         links.append({"name": "Household settings", "url": url})
+        url = reverse("start:areas", args=[household.pk])
+        links.append({"name": "Add from the common ones", "url": url})
     homes = [
         {
             "name": each.household.name,

@@ -16,6 +16,7 @@ pytestmark = pytest.mark.django_db
 SIGN_IN = "/sign-in/"
 
 
+@pytest.mark.usefixtures("household")
 def test_page_asks_for_name_and_password(client: Client) -> None:
     page = client.get(SIGN_IN)
     assert page.status_code == 200
@@ -84,6 +85,7 @@ def test_who_lives_nowhere_any_more_cannot_sign_in(client: Client, member: Membe
     assert client.post(SIGN_IN, {"username": "dev", "password": PASSWORD}).status_code == 422
 
 
+@pytest.mark.usefixtures("household")
 def test_demo_sign_ins_are_shown_only_while_the_demo_is_loaded(
     client: Client, settings: Any
 ) -> None:

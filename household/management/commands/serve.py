@@ -12,6 +12,7 @@ from django.core.management.base import BaseCommand, CommandError
 from gunicorn.app.base import BaseApplication  # type: ignore[import-untyped]
 
 from household.people.models import Household
+from household.start import code
 
 
 class Command(BaseCommand):
@@ -58,8 +59,20 @@ class Command(BaseCommand):
             self.stdout.write("Demo sign-ins (name, password):")
             for person in json.loads(signins.read_text(encoding="utf-8")):
                 self.stdout.write(f"  {person['name']:<12} {person['password']}  {person['about']}")
+        if not Household.objects.exists():
+            self._say_code()
         self.stdout.write("Stop it with Ctrl-C.\n")
         self.stdout.flush()
+
+    def _say_code(self) -> None:
+        """The code that guards the first run: said once, when it is made; only its hash is kept."""
+        if code.is_kept():
+            self.stdout.write(
+                "Nobody has set it up yet. The code printed before still works; "
+                "for a new one: manage.py setup_code"
+            )
+        else:
+            self.stdout.write(f"To set it up, open it and type this code: {code.new_code()}")
 
 
 class Server(BaseApplication):  # type: ignore[misc]
