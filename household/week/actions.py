@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from household.chores.changes import change, touch
+from household.chores.changes import touch
 from household.chores.eligibility import refusal
-from household.chores.models import Did, Task
+from household.chores.models import Task
+from household.chores.settling import settle as settle_task
 from household.kit.errors import Refused
 from household.kit.writing import writes
-from household.people.models import Member
-from household.week.models import WeekPlan
+from household.people.models import Household, Member
+from household.week.models import MonthNote, WeekPlan
 from household.week.places import Where, where_in
 from household.week.queries import Week
 
@@ -127,29 +128,12 @@ def settle(*, week: Week, actor: Member, now: datetime) -> list[Change]:
     """Write the draft's days and people to the tasks. Each change is an entry of its task."""
     made = changes(week)
     for each in made:
-        _write(each, actor, now)
+        settle_task(task=each.task, to=each.will.member, day=each.will.day, actor=actor, now=now)
     plan = week.plan
     plan.steps, plan.places = [], {}
     plan.settled_at, plan.settled_by = now, actor
     _save(plan)
     return made
-
-
-def _write(each: Change, actor: Member, now: datetime) -> None:
-    task, will = each.task, each.will
-    handed = task.member_id != will.member.pk
-    fields: dict[str, Any] = {"day": will.day, "member_id": will.member.pk}
-    if task.opens == task.closes and task.closes != will.day and task.closes >= will.day:
-        # A dated task that is moved forward has that day as its day; a late one stays late.
-        fields |= {"opens": will.day, "closes": will.day}
-    change(
-        task,
-        actor=actor,
-        did=Did.HANDED if handed else Did.MOVED,
-        now=now,
-        about=will.member if handed else None,
-        **fields,
-    )
 
 
 def _remember(plan: WeekPlan, words: str) -> WeekPlan:
@@ -162,3 +146,13 @@ def _save(plan: WeekPlan) -> WeekPlan:
     plan.save()
     touch(plan.household_id)
     return plan
+
+
+@writes
+def write_month_note(*, household: Household, year: int, month: int, notes: str) -> MonthNote:
+    """Keep what is written on a month's page."""
+    note, _ = MonthNote.objects.update_or_create(
+        household=household, month=date(year, month, 1), defaults={"notes": notes}
+    )
+    touch(household.pk)
+    return note

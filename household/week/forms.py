@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 
@@ -56,3 +57,51 @@ class NotesForm(PlainForm, forms.Form):
 
     def day_notes(self) -> dict[str, str]:
         return {day: self.cleaned_data[f"day_{day}"] for day in self._days}
+
+
+class StrengthForm(PlainForm, forms.Form):
+    """How much strength there is this week, for everybody and for each."""
+
+    strength = forms.IntegerField(
+        label="How much strength is there?",
+        min_value=0,
+        max_value=100,
+        required=False,
+        widget=forms.NumberInput(attrs={"data-slider": "1"}),
+    )
+
+    units: ClassVar[Mapping[str, str]] = {"strength": "percent of usual"}
+
+    def __init__(self, *args: Any, week: Week, **kwargs: Any) -> None:
+        plan = week.plan
+        initial = {"strength": plan.strength}
+        initial |= {f"member_{pk}": percent for pk, percent in plan.strengths.items()}
+        super().__init__(*args, initial=initial, **kwargs)
+        self._members = week.members
+        for member in week.members:
+            self.fields[f"member_{member.pk}"] = forms.IntegerField(
+                label=member.name,
+                min_value=0,
+                max_value=100,
+                required=False,
+                widget=forms.NumberInput(attrs={"data-slider": "1", "placeholder": "as all"}),
+            )
+
+    def everybody(self) -> int:
+        percent: int | None = self.cleaned_data.get("strength")
+        return 100 if percent is None else percent
+
+    def members(self) -> dict[int, int]:
+        """Percent by member id, only where it was set."""
+        found = {m.pk: self.cleaned_data.get(f"member_{m.pk}") for m in self._members}
+        return {pk: percent for pk, percent in found.items() if percent is not None}
+
+    @property
+    def member_fields(self) -> list[Any]:
+        return [self[f"member_{member.pk}"] for member in self._members]
+
+
+class MonthNoteForm(PlainForm, forms.Form):
+    notes = forms.CharField(
+        label="Notes for the month", required=False, widget=forms.Textarea, max_length=4000
+    )

@@ -37,9 +37,14 @@ class WeekPlan(models.Model):
     # How the draft came about: proof, bounds and words of the last share-out.
     outcome = models.JSONField(default=dict, blank=True)
     preset = models.CharField(max_length=10, choices=Preset, default=Preset.EVEN)
+    # How much of the free time there is the strength for, in percent: for everybody, and by
+    # member id (as text) where somebody differs.
     strength = models.PositiveSmallIntegerField(
         default=100, validators=[MinValueValidator(0), MaxValueValidator(100)]
     )
+    strengths = models.JSONField(default=dict, blank=True)
+    # Entries of the tasks that were left out or lightened for it, so that they can be had back.
+    fitted = models.JSONField(default=list, blank=True)
     settled_at = models.DateTimeField(null=True, blank=True)
     settled_by = models.ForeignKey(
         Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
@@ -56,6 +61,11 @@ class WeekPlan(models.Model):
     @property
     def ends(self) -> date:
         return self.starts + timedelta(days=6)
+
+    def strength_of(self, member_id: int) -> int:
+        """Percent of their free time that a member has the strength for."""
+        strengths: dict[str, int] = self.strengths
+        return int(strengths.get(str(member_id), self.strength))
 
     @property
     def draft(self) -> dict[str, dict[str, Any]]:

@@ -35,7 +35,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One person's day. `room` is what is left of the free minutes, below 0 when too full."""
+    """One person's day, with the minutes used and free."""
 
     member_id: int
     day: str
@@ -48,14 +48,8 @@ class Cell:
     past: bool
 
     @property
-    def room(self) -> int:
-        return self.free - self.used
-
-    @property
     def room_words(self) -> str:
-        if self.room == 0 and self.free:
-            return "Full"
-        return str(self.room) if self.room >= 0 else f"{-self.room} over"
+        return room_words(self.used, self.free)
 
     @property
     def percent(self) -> str:
@@ -78,8 +72,8 @@ class Row:
         return sum(cell.free for cell in self.cells)
 
     @property
-    def room(self) -> int:
-        return self.free - self.used
+    def room_words(self) -> str:
+        return room_words(self.used, self.free)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +86,13 @@ class Loose:
     words: str
     url: str
     chosen: bool
+
+
+def room_words(used: int, free: int) -> str:
+    """What is left of the free minutes: "25", "Full", "10 over"."""
+    if used == free and free:
+        return "Full"
+    return str(free - used) if used <= free else f"{used - free} over"
 
 
 def week_page(week: Week, *, chosen: Task | None, day: date | None) -> dict[str, Any]:
@@ -121,10 +122,16 @@ def week_page(week: Week, *, chosen: Task | None, day: date | None) -> dict[str,
         "presets": Preset.choices,
         "urls": {
             name: address(week, f"week_{name}")
-            for name in ("share", "settle", "undo", "notes", "proof")
+            for name in ("share", "settle", "undo", "notes", "proof", "fit", "lighten")
         },
         "week_url": base,
         "earlier_url": address(week, "week", week.first - timedelta(days=7)),
+        "month_url": reverse(
+            "week:month", args=[week.household.pk, week.first.year, week.first.month]
+        ),
+        "eased": len(week.plan.fitted),
+        "have_back_url": address(week, "week_have_back"),
+        "strength": week.plan.strength,
         "later_url": address(week, "week", week.first + timedelta(days=7)),
     }
 
@@ -243,7 +250,14 @@ def loose_words(week: Week, task: Task, words: DateWords) -> str:
     if task.closes < week.today:
         return f"Late since {words.near(task.closes, week.today)}"
     if task.opens == task.closes:
-        return f"{DAYS[task.closes.weekday()]}, nobody’s yet"
+        return f"{due_words(week, task, words)}, nobody’s yet"
+    return due_words(week, task, words)
+
+
+def due_words(week: Week, task: Task, words: DateWords) -> str:
+    """Monday, or any day by Sunday."""
+    if task.opens == task.closes:
+        return DAYS[task.closes.weekday()]
     if task.closes > week.last:
         return f"May wait until {words.short(task.closes)}"
     return f"Any day by {DAYS[task.closes.weekday()]}"

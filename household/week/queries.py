@@ -9,11 +9,15 @@ from datetime import date, timedelta
 from django.db.models import Q
 
 from household.calc import free_time
+from household.calc.fitting import at_strength
 from household.calc.history import week_of
 from household.chores.models import State, Task
 from household.people.models import Household, Member
 from household.people.queries import absences_of, members_with_absences
 from household.week.models import WeekPlan
+
+# With no more days than these left after this week, an any-day task is planned in it.
+FEW_DAYS = timedelta(days=3)
 
 
 @dataclass(frozen=True)
@@ -39,8 +43,11 @@ class Week:
         return self.days[-1]
 
     def must_be_placed(self, task: Task) -> bool:
-        """Whether its days end in this week; what may wait longer is only offered."""
-        return task.closes <= self.last or task.day in self.days
+        """Whether its days end in this week, or so early in the next that it would be pressed.
+
+        What may wait longer is only offered.
+        """
+        return task.closes - self.last <= FEW_DAYS or task.day in self.days
 
     def allowed_days(self, task: Task) -> tuple[date, ...]:
         """Days of this week, from today on, that the task's window holds; late ones may go on any.
@@ -58,19 +65,28 @@ def plan_of(household: Household, first: date) -> WeekPlan:
     return found or WeekPlan(household=household, starts=first)
 
 
-def read_week(household: Household, day: date, today: date) -> Week:
-    """The household's week that holds `day`."""
+def read_week(
+    household: Household, day: date, today: date, *, plan: WeekPlan | None = None
+) -> Week:
+    """The household's week that holds `day`; `plan` stands in for the one that is kept."""
     first, last = week_of(day, household.first_weekday)
     days = tuple(first + timedelta(days=n) for n in range(7))
     members = tuple(members_with_absences(household))
+    plan = plan or plan_of(household, first)
     away = {m.pk: free_time.away_days(absences_of(m), first, last) for m in members}
     free = {
-        m.pk: tuple(free_time.free_minutes(day, m.free_minutes, absences_of(m)) for day in days)
+        m.pk: tuple(
+            at_strength(
+                free_time.free_minutes(day, m.free_minutes, absences_of(m)),
+                plan.strength_of(m.pk),
+            )
+            for day in days
+        )
         for m in members
     }
     return Week(
         household=household,
-        plan=plan_of(household, first),
+        plan=plan,
         today=today,
         days=days,
         members=members,

@@ -25,6 +25,8 @@ from household.week.queries import Week
 SECONDS = 10.0
 WAIT_SECONDS = 2.0
 STEP_SECONDS = 0.1
+# A limit that leaves more people than these stands in nobody's way by itself.
+FEW_NAMES = 3
 
 
 def folder() -> Path:
@@ -92,6 +94,7 @@ def outcome_of(week: Week, problem: Problem, solution: Solution, token: str) -> 
         "obstacles": [
             words.obstacle_words(each, names, _these(each, tasks))
             for each in explain.obstacles(problem, solution)
+            if len(each.may) <= FEW_NAMES
         ],
         "overload": [
             words.too_much_words(

@@ -19,18 +19,19 @@ from household.kit.pages import render_error, render_page, wants_fragment
 from household.people.access import MemberRequest, members_only, organiser_only
 from household.week import actions, sitting
 from household.week.forms import NotesForm, PutForm
+from household.week.models import WeekPlan
 from household.week.page import address, week_page
 from household.week.queries import Week, read_week
 from household.week.telling import tell_of, what_changes
 from household.week.why import why_words
 
 
-def _week(request: MemberRequest, first: date) -> Week:
+def read_week_of(request: MemberRequest, first: date, plan: WeekPlan | None = None) -> Week:
     """The week that begins on `first`; another weekday is not an address of ours."""
     today = request.household.today(timezone.now())
     if week_of(first, request.household.first_weekday)[0] != first:
         raise Http404
-    return read_week(request.household, first, today)
+    return read_week(request.household, first, today, plan=plan)
 
 
 def _task(week: Week, task_id: int) -> Task:
@@ -51,7 +52,7 @@ def this_week(request: MemberRequest) -> HttpResponse:
 @members_only
 @require_GET
 def week(request: MemberRequest, first: date) -> HttpResponse:
-    return _page(request, _week(request, first))
+    return _page(request, read_week_of(request, first))
 
 
 def _page(request: MemberRequest, week: Week) -> HttpResponse:
@@ -90,7 +91,7 @@ def _notes_form(week: Week, data: Any = None) -> NotesForm:
 @require_POST
 def share(request: MemberRequest, first: date) -> HttpResponse:
     """Share the week out; the page shows the first plan and improves it by itself."""
-    week = _week(request, first)
+    week = read_week_of(request, first)
     try:
         sitting.share(week)
     except HouseholdError as error:
@@ -102,7 +103,7 @@ def share(request: MemberRequest, first: date) -> HttpResponse:
 @require_GET
 def proof(request: MemberRequest, first: date) -> HttpResponse:
     """Asked again and again while the search runs: the page anew when there is a better plan."""
-    week = _week(request, first)
+    week = read_week_of(request, first)
     before = week.plan.outcome
     goes_on = sitting.look_again(week)
     if goes_on and before == week.plan.outcome and wants_fragment(request):
@@ -113,7 +114,7 @@ def proof(request: MemberRequest, first: date) -> HttpResponse:
 @organiser_only
 @require_POST
 def put(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
-    week = _week(request, first)
+    week = read_week_of(request, first)
     task = _task(week, task_id)
     form = PutForm(request.POST, week=week)
     if not form.is_valid():
@@ -129,7 +130,7 @@ def put(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
 @organiser_only
 @require_POST
 def release(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
-    week = _week(request, first)
+    week = read_week_of(request, first)
     actions.let_go(week=week, task=_task(week, task_id))
     return _back(request, week)
 
@@ -137,7 +138,7 @@ def release(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
 @organiser_only
 @require_POST
 def undo(request: MemberRequest, first: date) -> HttpResponse:
-    week = _week(request, first)
+    week = read_week_of(request, first)
     words = actions.undo_step(plan=week.plan)
     if words:
         messages.success(request, f"Taken back: {words}.")
@@ -148,7 +149,7 @@ def undo(request: MemberRequest, first: date) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def settle(request: MemberRequest, first: date) -> HttpResponse:
     """Settle a draft at once; a settled week first shows what changes for whom."""
-    week = _week(request, first)
+    week = read_week_of(request, first)
     made = actions.changes(week)
     again = week.plan.settled_at is not None and made
     if request.method != "POST" or (again and "sure" not in request.POST):
@@ -176,7 +177,7 @@ def _settled_words(count: int) -> str:
 @organiser_only
 @require_POST
 def notes(request: MemberRequest, first: date) -> HttpResponse:
-    week = _week(request, first)
+    week = read_week_of(request, first)
     form = _notes_form(week, request.POST)
     if not form.is_valid():
         context = week_page(week, chosen=None, day=None)
@@ -198,7 +199,7 @@ def notes(request: MemberRequest, first: date) -> HttpResponse:
 @require_GET
 def why(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
     """Why is this mine? For any task of the week and anybody of the household."""
-    week = _week(request, first)
+    week = read_week_of(request, first)
     task = _task(week, task_id)
     context = {
         "task": task,
