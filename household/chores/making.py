@@ -53,10 +53,9 @@ def _insert(households: Sequence[int], horizon: date, now: datetime) -> int:
         SELECT c.household_id, c.id, c.next_due, c.name, c.area_id, c.kind, c.level,
             c.minutes, c.next_opens, c.next_closes, c.time,
             CASE WHEN c.next_opens = c.next_closes THEN c.next_opens END,
-            CASE c.who WHEN 'fixed' THEN c.fixed_id WHEN 'owner' THEN a.owner_id
-                       WHEN 'turns' THEN c.next_member_id END,
+            c.next_member_id,
             'open', 0, '', '', 0, %s, %s
-        FROM household_chore c JOIN household_area a ON a.id = c.area_id
+        FROM household_chore c
         WHERE c.archived_at IS NULL AND c.next_opens <= %s AND c.household_id IN ({places})
         ON CONFLICT (household_id, chore_id, occurrence) DO NOTHING"""
     with connection.cursor() as cursor:
@@ -147,7 +146,7 @@ def _catch_up(households: Sequence[int], today: date) -> None:
 
 def _advance_singly(chores: QuerySet[Chore], today: date, calendars: dict[int, Calendar]) -> None:
     """Chores that are each a case of their own. A home's calendar is worked out once a run."""
-    moved = list(chores.select_related("household", "area"))
+    moved = list(chores.select_related("household", "area__owner", "fixed"))
     for chore in moved:
         if chore.household_id not in calendars:
             calendars[chore.household_id] = calendar_of(chore.household, today)

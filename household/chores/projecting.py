@@ -56,12 +56,8 @@ def projected(chore: Chore, calendar: Calendar, last: date) -> list[Projected]:
 
 
 def _members(chore: Chore, calendar: Calendar, dues: list[Due]) -> list[int | None]:
-    if chore.who == Who.FIXED:
-        return [chore.fixed_id] * len(dues)
-    if chore.who == Who.OWNER:
-        return [chore.area.owner_id] * len(dues)
     if chore.who != Who.TURNS or chore.next_member_id is None:
-        return [None] * len(dues)
+        return [chore.next_member_id] * len(dues)
     found: list[int | None] = []
     turning = copy(chore)
     for due in dues:

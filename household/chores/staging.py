@@ -14,7 +14,7 @@ from django.db.models import Max
 
 from household.calc import holidays, turns
 from household.calc.recurrence.repeat import Due, Kind, Repeat, Shift, due_next, phase_key
-from household.chores.eligibility import eligible
+from household.chores.eligibility import eligible, may_do
 from household.chores.models import Chore, State, Task, Who
 from household.people.models import Household, Member
 from household.people.queries import Presence, members_with_absences, presence
@@ -94,9 +94,15 @@ def rhythm_of(chore: Chore, week_start: int) -> str:
 
 
 def member_for(chore: Chore, calendar: Calendar, due: Due | None) -> Member | None:
-    """Whose turn it will be; only turns are decided ahead, the rest when the task is written."""
-    if due is None or chore.who != Who.TURNS:
+    """Who will have it: the fixed person or the area's owner, or whose turn it will be.
+
+    Nobody whom age, hazard or skill keeps from it: then it waits for anyone who may.
+    """
+    if due is None or chore.who == Who.ANYONE:
         return None
+    if chore.who != Who.TURNS:
+        one = chore.fixed if chore.who == Who.FIXED else chore.area.owner
+        return one if one is not None and may_do(chore, one) else None
     order = eligible(chore, calendar.members)
     away = {
         member.pk
@@ -115,9 +121,8 @@ def _stage(chore: Chore, due: Due | None, member: Member | None) -> None:
     chore.next_due = due.occurrence if due else None
     chore.next_opens = due.opens if due else None
     chore.next_closes = due.closes if due else None
-    if chore.who != Who.TURNS:
-        chore.next_member = None
-    elif member is not None:
+    # Where turns find nobody the last one is kept, so that they go on from there.
+    if member is not None or chore.who != Who.TURNS:
         chore.next_member = member
 
 

@@ -43,10 +43,10 @@ def rules() -> list[tuple[str, date]]:
 
 def fill(households: int) -> None:
     from household.areas.models import Area
-    from household.chores.models import Chore
-    from household.chores.horizon import horizon_of
-    from household.chores.staging import rhythm_of
     from household.calc.recurrence.repeat import due_next
+    from household.chores.horizon import horizon_of
+    from household.chores.models import Chore
+    from household.chores.staging import rhythm_of
     from household.people.models import Household, Member
 
     homes = Household.objects.bulk_create(
@@ -76,6 +76,7 @@ def fill(households: int) -> None:
                 rhythm=rhythm,
                 who="fixed",
                 fixed=members[2 * h + n % 2],
+                next_member=members[2 * h + n % 2],
                 next_due=due.occurrence,
                 next_opens=due.opens,
                 next_closes=due.closes,

@@ -173,3 +173,16 @@ def test_a_carried_task_is_due_once_and_a_lapsing_one_is_let_go():
     assert [task.closes for task in open_lapse] == [today - timedelta(days=1), today]
     lapsed = lapse.tasks.filter(state=State.LAPSED).first()
     assert lapsed.entries.get().after["state"] == State.LAPSED
+
+
+def test_nobody_is_given_a_task_beyond_their_age():
+    household = make_household()
+    child = make_member(household, age_band="8_11", role="child")
+    shed = make_area(household, owner=child)
+    owned = make_chore(household, who="owner", area=shed, hazards=["ladder"])
+    fixed = make_chore(household, who="fixed", fixed=child, hazards=["power_tools"])
+    safe = make_chore(household, who="owner", area=shed)
+    daily.run(now=NOW)
+    assert set(owned.tasks.values_list("member", flat=True)) == {None}
+    assert set(fixed.tasks.values_list("member", flat=True)) == {None}
+    assert set(safe.tasks.values_list("member", flat=True)) == {child.pk}
