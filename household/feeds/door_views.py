@@ -123,3 +123,8 @@ def _nothing() -> HttpResponse:
     return HttpResponseNotFound(
         "There is no calendar at this address.\n", content_type="text/plain; charset=utf-8"
     )
+
+
+def forget() -> None:
+    """As after a start: for tests and measurements."""
+    _since.clear()
