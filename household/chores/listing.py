@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from household.calc.recurrence.controls import Missed as MissedRule
 from household.calc.recurrence.errors import RuleError
-from household.calc.recurrence.words import missed_sentence, sentence
+from household.calc.recurrence.words import brief, missed_sentence, sentence
 from household.chores import queries
 from household.chores.history import lines
 from household.chores.models import Chore, Who
@@ -83,7 +83,7 @@ def _row(
         url=reverse("chores:chore", args=at),
         minutes=chore.minutes,
         level=LEVELS.get(chore.level, ""),
-        repeat_words=rhythm_words(chore, household, words),
+        repeat_words=brief_words(chore, household),
         next_words=_next(due, words, today),
         people=[Person(member.name, member.shape, member.hue) for member in doers(chore, people)],
         who_words=WHO.get(Who(chore.who), ""),
@@ -102,6 +102,14 @@ def doers(chore: Chore, people: dict[int, Member]) -> list[Member]:
     else:
         ids = list(chore.may)
     return [people[pk] for pk in ids if pk in people]
+
+
+def brief_words(chore: Chore, household: Household) -> str:
+    """The rhythm for the list; a rule that cannot be read any more says so."""
+    try:
+        return brief(chore.as_repeat(household.first_weekday))
+    except RuleError:
+        return "Its rule needs another look"
 
 
 def rhythm_words(chore: Chore, household: Household, words: DateWords) -> str:

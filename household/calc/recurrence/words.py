@@ -55,6 +55,31 @@ def sentence(repeat: Repeat, *, date_words: DateWords | None = None) -> str:
     return " ".join([main + ".", *_shifts(repeat)])
 
 
+def brief(repeat: Repeat) -> str:
+    """The rhythm alone, for a narrow column: no dates, no exceptions, no full stop."""
+    if repeat.kind is Kind.ONCE:
+        return "Once"
+    if repeat.kind is Kind.AFTER_DONE:
+        return _joined(_wait(repeat), _season(repeat.months))
+    controls = controls_of(repeat)
+    if controls is None:
+        return _joined("By a rule of your own", _season(repeat.months))
+    if controls.window is not Window.DAY:
+        return _joined(_any_day(controls, repeat), _season(controls.months))
+    return _joined(
+        _run_of_days(controls) or _days(controls, repeat.start), _season(controls.months)
+    )
+
+
+def _run_of_days(controls: Controls) -> str:
+    """Monday to Friday, in place of five names; empty where the days do not follow on."""
+    days = sorted(controls.weekdays)
+    run = len(days) > 2 and days[-1] - days[0] == len(days) - 1
+    if controls.step is not Step.WEEKS or controls.every != 1 or not run:
+        return ""
+    return "Every day" if len(days) == 7 else f"{WEEKDAYS[days[0]]} to {WEEKDAYS[days[-1]]}"
+
+
 def missed_sentence(missed: Missed, grace_days: int = 0) -> str:
     """What becomes of a task that is not done in time."""
     if missed is Missed.CARRY:
@@ -74,15 +99,19 @@ def _once(repeat: Repeat, words: DateWords) -> str:
 
 
 def _after_done(repeat: Repeat, words: DateWords) -> str:
+    preposition = "on" if repeat.window is Window.DAY else "from"
+    first = f"the first time {preposition} {words(_first(repeat))}"
+    return _joined(_wait(repeat), _season(repeat.months), first)
+
+
+def _wait(repeat: Repeat) -> str:
     every, step = repeat.every, repeat.unit.value[:-1]
     if repeat.unit is Unit.MONTHS and every % 12 == 0:
         every, step = every // 12, "year"
     wait = f"{_number_of(every, step)} after it was last done"
     if repeat.window is not Window.DAY:
         wait += f", on any day of that {repeat.window}"
-    preposition = "on" if repeat.window is Window.DAY else "from"
-    first = f"the first time {preposition} {words(_first(repeat))}"
-    return _joined(wait, _season(repeat.months), first)
+    return wait
 
 
 def _first(repeat: Repeat) -> date:
