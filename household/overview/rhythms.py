@@ -6,24 +6,22 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any
 
 from django.db.models import (
     BooleanField,
     Count,
     ExpressionWrapper,
     F,
-    OuterRef,
     Q,
-    QuerySet,
-    Subquery,
     Sum,
 )
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
-from household.areas.models import Area, CareLevel
+from household.areas.models import CareLevel
+from household.areas.queries import areas
 from household.calc import free_time
+from household.chores.area_facts import last_done
 from household.chores.models import Chore, State, Task
 from household.kit.charts import Amount, BarChart, bar_chart
 from household.kit.dates import DAYS
@@ -35,13 +33,6 @@ AHEAD_WEEKS = 4
 LATELY = timedelta(weeks=8)
 OFTEN = 3
 FEW = 5
-
-# A deeper level also does what the lighter ones ask for.
-LEVELS = (
-    ("tidy", (CareLevel.TIDY, CareLevel.CLEAN, CareLevel.DEEP)),
-    ("clean", (CareLevel.CLEAN, CareLevel.DEEP)),
-    ("deep", (CareLevel.DEEP,)),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,28 +70,18 @@ class Left:
 
 
 def area_rows(household: Household, today: date) -> list[AreaRow]:
-    """One query: each level of each area is one step into the index by area."""
-    areas = Area.objects.filter(household=household, archived_at=None)
-    for name, levels in LEVELS:
-        areas = areas.annotate(**{f"{name}_on": Subquery(_last_done(levels))})
+    """Two queries, however many areas there are."""
+    reached = last_done(household)
     return [
         AreaRow(
             name=area.name,
             cells=tuple(
-                _cell(getattr(area, f"{name}_on"), getattr(area, f"{name}_days"), today)
-                for name, _ in LEVELS
+                _cell(reached.get((area.pk, level)), getattr(area, f"{level}_days"), today)
+                for level in CareLevel.values
             ),
         )
-        for area in areas
+        for area in areas(household)
     ]
-
-
-def _last_done(levels: Sequence[str]) -> QuerySet[Task, Any]:
-    return (
-        Task.objects.filter(area=OuterRef("pk"), state=State.DONE, level__in=levels)
-        .order_by("-done_on")
-        .values("done_on")[:1]
-    )
 
 
 def _cell(done_on: date | None, of: int | None, today: date) -> Cell:
