@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.launch import ARGUMENTS, LAPTOP, PHONE, Screen, chromium
 
@@ -17,6 +17,9 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 MUST_RUN = "browser" in os.environ.get("HOUSEHOLD_TESTS_MUST_RUN", "")
 MISSING = "No chromium is installed: apt-get install chromium"
+
+# A busy machine answers late; a test that passes is not slower for it.
+expect.set_options(timeout=15_000)
 
 Reader = Callable[[Page], None]
 
@@ -45,7 +48,7 @@ def opened(browser: Browser, screen: Screen, **options: Any) -> BrowserContext:
         locale="en-GB",
         **options,
     )
-    context.set_default_timeout(5000)
+    context.set_default_timeout(15000)
     return context
 
 
