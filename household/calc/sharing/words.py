@@ -69,6 +69,10 @@ def minutes(count: int) -> str:
     return "1 minute" if count == 1 else f"{count or 'no'} minutes"
 
 
+def _listed(names: list[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
 def envy_words(problem: Problem, solution: Solution, names: Mapping[str, str]) -> str:
     """Whether anybody would rather have another's chores, even without the heaviest own one."""
     if not solution.envy:
@@ -103,7 +107,7 @@ def obstacle_words(obstacle: Obstacle, names: Mapping[str, str], what: str) -> s
         return f"Some tasks are set aside for one person; without that, {gain}."
     if obstacle.limit == "days":
         return f"Tasks have days they must be done on; if any day would do, {gain}."
-    who = " and ".join(names[id] for id in obstacle.may)
+    who = _listed([names[id] for id in obstacle.may])
     return f"Only {who} may do {what}; if everybody could, {gain}."
 
 

@@ -1,0 +1,134 @@
+"""Why a plan is as it is. The words are our own; the figures come from the checker."""
+
+import pytest
+
+from household.calc.sharing import Member, Problem, Solution, Task, share_out, with_targets
+from household.calc.sharing.aims import components
+from household.calc.sharing.envy import lower_envy
+from household.calc.sharing.explain import obstacles, overload, why
+from household.calc.sharing.words import (
+    envy_words,
+    obstacle_words,
+    proof_words,
+    too_much_words,
+    why_words,
+)
+from tests.calc.sharing.made import small_problem
+
+NAMES = {"n": "Nora", "t": "Theo"}
+
+
+def task(id: str, minutes: int, may: str, day: int = 0, **more: object) -> Task:
+    return Task(id, minutes, "k", (day,), tuple(may), **more)  # type: ignore[arg-type]
+
+
+def week(*tasks: Task, nora: int = 60, theo: int = 60) -> tuple[Problem, Solution]:
+    people = (Member("n", 1, (nora,) * 7, 0), Member("t", 1, (theo,) * 7, 0))
+    problem = with_targets("w", people, tasks)
+    return problem, share_out(problem, seconds=60)
+
+
+def test_only_one_who_may() -> None:
+    problem, plan = week(task("ladder", 30, "t"), task("desk", 30, "nt"))
+    reason = why(problem, plan, "ladder")
+    assert (reason.because, reason.others) == ("only one who may", ())
+    assert why_words(reason, NAMES) == "Only Theo may do this one."
+
+
+def test_a_fixed_person() -> None:
+    problem, plan = week(task("a", 30, "nt", fixed_member="n"), task("b", 30, "nt"))
+    assert why_words(why(problem, plan, "a"), NAMES) == "This one is set aside for Nora."
+
+
+def test_somebody_else_has_no_room() -> None:
+    problem, plan = week(task("a", 30, "nt"), task("b", 30, "nt", day=1), theo=0)
+    reason = why(problem, plan, "a")
+    assert (reason.because, reason.place.member) == ("free time", "n")
+    assert reason.others[0].overload == 30
+    assert reason.others[0].extra > 0
+    assert why_words(reason, NAMES) == (
+        "Theo could, but has no minutes left that day: 30 minutes would not fit."
+    )
+
+
+def test_shares_would_come_apart() -> None:
+    problem, plan = week(task("a", 30, "nt"), task("b", 30, "nt", day=1))
+    reason = why(problem, plan, "a")
+    other = {"n": "Theo", "t": "Nora"}[reason.place.member]
+    assert reason.because == "shares"
+    assert why_words(reason, NAMES) == (
+        f"With {other}, the shares would be 60 minutes further apart."
+    )
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_a_change_costs_is_what_the_checker_says(seed: int) -> None:
+    problem = small_problem(seed, members=3, tasks=15)
+    plan = share_out(problem, seconds=60)
+    for each in problem.tasks:
+        for other in why(problem, plan, each.id).others:
+            changed = components(problem, {**plan.assignment, each.id: other.place})
+            value = plan.rates.weigh(changed, len(problem.members))
+            assert other.extra == value - plan.value >= 0
+
+
+def test_an_obstacle_is_found_and_named() -> None:
+    ladder = [Task(f"l{i}", 30, "ladder", (i,), ("t",)) for i in range(4)]
+    problem, plan = week(*ladder, task("a", 30, "nt", day=5))
+    first = obstacles(problem, plan)[0]
+    assert (first.limit, first.kind, first.may) == ("who may", "ladder", ("t",))
+    assert first.unfairness == 60
+    assert obstacle_words(first, NAMES, "the ladder jobs") == (
+        "Only Theo may do the ladder jobs; if everybody could, "
+        "the shares would be at least 60 minutes closer."
+    )
+
+
+def test_nothing_stands_in_the_way_of_a_perfect_week() -> None:
+    problem, plan = week(task("a", 30, "nt"), task("b", 30, "nt"))
+    assert obstacles(problem, plan) == ()
+
+
+def test_what_does_not_fit_comes_with_ways_out() -> None:
+    problem, plan = week(task("a", 50, "n"), task("b", 30, "n"), task("c", 80, "t", day=3))
+    nora, theo = overload(problem, plan)
+    assert (nora.member, nora.day, nora.minutes) == ("n", 0, 20)
+    assert nora.leave_out == "b"
+    assert {id for id, _ in nora.elsewhere} == {"a", "b"}
+    assert all(place.member == "n" and place.day != 0 for _, place in nora.elsewhere)
+    assert (theo.minutes, theo.elsewhere) == (20, ())
+    assert too_much_words(nora, NAMES, "Monday", "windows") == (
+        "Nora has 20 minutes too many on Monday. "
+        "It fits with 20 minutes more that day, or another day for a task, or leaving out windows."
+    )
+
+
+def test_proof_in_plain_words() -> None:
+    problem, plan = week(task("a", 34, "nt"), task("b", 26, "nt"))
+    assert proof_words(problem, plan, NAMES) in {
+        "No split of these tasks is fairer: proved. "
+        f"The furthest from the agreed share is {name}, 4 minutes {side}."
+        for name, side in (("Nora", "over"), ("Nora", "under"))
+    }
+
+
+def test_no_envy_is_said_so_and_envy_names_whom() -> None:
+    problem, plan = week(task("a", 30, "nt"), task("b", 30, "nt"))
+    assert envy_words(problem, plan, NAMES).startswith("Nobody would rather")
+    problem, plan = week(*(task(f"l{i}", 30, "t", day=i) for i in range(4)))
+    assert envy_words(problem, plan, NAMES) == (
+        "Theo may still find Nora's list lighter. 120 minutes of it may not go to Nora."
+    )
+
+
+@pytest.mark.parametrize("seed", range(20, 32))
+def test_lowering_envy_keeps_overload_and_most_of_the_fairness(seed: int) -> None:
+    problem = small_problem(seed, members=4, tasks=24)
+    plan = share_out(problem, seconds=60)
+    calmer = lower_envy(problem, plan, seconds=20)
+    old, new = plan.components, calmer.components
+    assert sum(e.excess for e in calmer.envy) <= sum(e.excess for e in plan.envy)
+    assert new.overload_minutes <= old.overload_minutes
+    assert new.max_share_deviation_minutes <= max(5, old.max_share_deviation_minutes + 10)
+    assert new.sum_share_deviation_minutes <= max(20, old.sum_share_deviation_minutes + 10)
+    assert calmer.bound == plan.bound
