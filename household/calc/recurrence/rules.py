@@ -14,7 +14,7 @@ from functools import lru_cache
 
 from household.calc.recurrence.errors import RuleError
 from household.calc.recurrence.expand import days, instances, plan
-from household.calc.recurrence.model import Freq, Rule
+from household.calc.recurrence.model import Freq, Rule, WeekdayNum
 from household.calc.recurrence.parts import MAX_LENGTH, MAX_TIMES_A_DAY, ReadParts, read
 
 ALL_MONTHS = frozenset(range(1, 13))
@@ -121,6 +121,9 @@ def _refuse_never(rule: Rule) -> None:
         # Day by day through 400 years would be slow; year by year the same parts let the same
         # days through. BYSETPOS has been checked against the times of one day.
         every = replace(every, freq=Freq.YEARLY, by_set_pos=())
+    if rule.by_week_no and not (rule.by_day or rule.by_month_day or rule.by_year_day):
+        # The weekday will be the start's, whichever that is.
+        every = replace(every, by_day=tuple(WeekdayNum(day) for day in range(7)))
     start = date(2000, 1, 1)
     if next(instances(plan(every, start), start.toordinal()), None) is None:
         raise RuleError(

@@ -221,6 +221,8 @@ def test_both_ends_of_the_calendar_are_safe() -> None:
         ),
         # RFC 5545 3.3.10: what a rule leaves out, here the weekday, is that of the start.
         ("FREQ=YEARLY;BYWEEKNO=20", date(1997, 5, 12), ["1997-05-12", "1998-05-11", "1999-05-17"]),
+        # Week 1 may begin in December, on a Monday; a start on a Saturday would never see it.
+        ("FREQ=YEARLY;BYMONTH=12;BYWEEKNO=1", date(2024, 12, 30), ["2024-12-30", "2025-12-29"]),
         # RFC 5545 3.3.10: positions are counted from the beginning of the week, a Monday.
         (
             "FREQ=WEEKLY;BYDAY=MO,WE,FR;BYSETPOS=1",
