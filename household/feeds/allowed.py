@@ -29,12 +29,17 @@ class Allowed:
             return
         except ValueError:
             pass
-        parts = urlsplit(f"//{entry}")
+        bad = ValueError(f"{entry!r} is neither a host nor a network")
+        try:
+            parts = urlsplit(f"//{entry}")
+            port = parts.port
+        except ValueError:
+            raise bad from None
         if not parts.hostname or parts.path or parts.username:
-            raise ValueError(f"{entry!r} is neither a host nor a network")
+            raise bad
         ports = self._hosts.setdefault(parts.hostname, set())
-        if parts.port is not None:
-            ports.add(parts.port)
+        if port is not None:
+            ports.add(port)
 
     def host(self, host: str, port: int) -> bool:
         ports = self._hosts.get(host)

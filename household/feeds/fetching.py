@@ -201,18 +201,20 @@ class _Pinned(HTTPConnection):
     def __init__(self, target: _Target, timeout: float) -> None:
         super().__init__(target.host, target.port, timeout=timeout)
         self._target = target
+        # Kept besides `sock`, which http.client gives up when a server will close by itself.
+        self.wire: socket.socket | None = None
         self.default_port = PORTS[target.scheme]
 
     def connect(self) -> None:
         plain = self._dial()
-        self.sock = plain
+        self.sock = self.wire = plain
         if self._target.scheme == "https":
             context = ssl.create_default_context()
             # The handshake comes after, so that it too can be hung up on.
             secure = context.wrap_socket(
                 plain, server_hostname=self._target.host, do_handshake_on_connect=False
             )
-            self.sock = secure
+            self.sock = self.wire = secure
             secure.do_handshake()
 
     def _dial(self) -> socket.socket:
@@ -239,7 +241,12 @@ def _ask(target: _Target, headers: dict[str, str], ends: float) -> Fetched | str
     watch.start()
     try:
         connection.request("GET", target.path, headers=headers)
-        answer = _answer(target, connection.getresponse())
+        with connection.getresponse() as response:
+            answer = _answer(target, response)
+    except FetchProblem:
+        if late.is_set():
+            raise _too_slow(target) from None
+        raise
     except ssl.SSLError:
         raise FetchProblem(f"The certificate of {target.host} does not hold.") from None
     except TimeoutError:
@@ -256,11 +263,11 @@ def _ask(target: _Target, headers: dict[str, str], ends: float) -> Fetched | str
     return answer
 
 
-def _hang_up(connection: HTTPConnection, late: threading.Event) -> None:
+def _hang_up(connection: _Pinned, late: threading.Event) -> None:
     late.set()
-    if connection.sock is not None:
+    if connection.wire is not None:
         try:
-            connection.sock.shutdown(socket.SHUT_RDWR)
+            connection.wire.shutdown(socket.SHUT_RDWR)
         except OSError:
             return  # it has gone by itself
 
