@@ -5,8 +5,8 @@ import tempfile
 
 os.environ["HOUSEHOLD_DATA_DIR"] = tempfile.mkdtemp(prefix="evenhouse-tests-")
 
-from household.settings import *  # noqa: F403, E402
-from household.settings import MIDDLEWARE, STORAGES  # noqa: E402
+from household.settings import *  # noqa: F403
+from household.settings import MIDDLEWARE, STORAGES
 
 STORAGES = {
     **STORAGES,

@@ -122,9 +122,7 @@ class Household(models.Model):
     time_zone = models.CharField(max_length=64, default="UTC", validators=[check_time_zone])
     language = models.CharField(max_length=10, default="en-gb")
     first_weekday = models.SmallIntegerField(choices=Weekday, default=Weekday.MONDAY)
-    date_order = models.CharField(
-        max_length=3, choices=DateOrder, default=DateOrder.DAY_MONTH_YEAR
-    )
+    date_order = models.CharField(max_length=3, choices=DateOrder, default=DateOrder.DAY_MONTH_YEAR)
     units = models.CharField(max_length=6, choices=Units, default=Units.METRIC)
     paper = models.CharField(max_length=6, choices=Paper, default=Paper.A4)
     created_at = models.DateTimeField(auto_now_add=True)

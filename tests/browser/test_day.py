@@ -159,9 +159,7 @@ def test_an_organiser_makes_a_fortnightly_chore_and_sees_its_dates(
     chore = Chore.objects.get(name="Wipe the cupboards")
     days = [task.closes for task in chore.tasks.order_by("closes")]
     assert {day.weekday() for day in days} == {1, 4}
-    assert all(
-        (b - a) in (timedelta(3), timedelta(11)) for a, b in pairwise(days)
-    )
+    assert all((b - a) in (timedelta(3), timedelta(11)) for a, b in pairwise(days))
 
 
 def test_a_form_with_an_error_keeps_what_was_typed(either: Page, home: dict[str, Any]) -> None:
