@@ -83,7 +83,8 @@ def test_move_and_lighter_by_keyboard_alone(
     expect(laptop.get_by_text("“Sweep the yard”: you moved it to")).to_be_visible()
     assert Task.objects.get(name="Sweep the yard").day == saturday
 
-    laptop.get_by_role("button", name="Lighter: Change the beds").focus()
+    beds = laptop.locator("tr", has_text="Change the beds")
+    beds.get_by_role("button", name="Lighter").focus()
     laptop.keyboard.press("Enter")
     expect(laptop.get_by_text("you made it tidy, 15 min")).to_be_visible()
     assert Task.objects.get(name="Change the beds").level == "tidy"
