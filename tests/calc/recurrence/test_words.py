@@ -157,7 +157,7 @@ def test_the_sentence_of_every_family(controls: Controls, expected: str) -> None
     assert sentence(to_repeat(controls, TUESDAY)) == expected
 
 
-@settings(derandomize=True, deadline=None, max_examples=400, database=None)
+@settings(derandomize=True, deadline=None, max_examples=150, database=None)
 @given(made=repeats_by_controls())
 def test_a_reader_finds_the_same_days_in_the_sentence(made: tuple[Controls, Repeat]) -> None:
     controls, repeat = made
@@ -198,7 +198,10 @@ def test_a_reader_finds_the_same_days_in_the_sentence(made: tuple[Controls, Repe
     if reading.times is not None and reading.season == ALL_YEAR:
         assert len(found) <= reading.times
         if reading.many == 1:
-            assert found == list(islice(said, reading.times))
+            counted = list(islice(said, reading.times))
+            # A window half in view may have its own day beyond it.
+            in_view = [[days for days in one if days[1] <= last] for one in (found, counted)]
+            assert in_view[0] == in_view[1]
 
 
 def _inside(day: date, season: set[int], until: date | None, last: date) -> bool:
