@@ -17,8 +17,8 @@ from household.calc.sharing.rates import EVEN, Components, Rates
 from household.calc.sharing.table import Table, tabulate
 
 log = logging.getLogger(__name__)
-FIRST_TRIES = 30_000
-ALONE_TRIES = 400_000
+FIRST_TRIES = 300  # for each task
+ALONE_TRIES = 4_000  # for each task, where nothing else will improve the plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ def share_out(
 
     plan = first_plan(table)
     if model.solver() is None:
-        plan, _ = improve(table, plan, tries=ALONE_TRIES, seed=2)
+        plan, _ = improve(table, plan, tries=ALONE_TRIES * len(plan), seed=2)
         return tell(plan, floor, "no solver")
     if on_better is not None:
         on_better(tell(plan, floor, "time"))
@@ -109,7 +109,7 @@ def first_plan(table: Table) -> list[int]:
     fresh = greedy(table, keep_settled=False)
     kept = greedy(table, keep_settled=True)
     start = min(kept, fresh, key=lambda plan: State(table, plan).value)
-    plan, _ = improve(table, start, tries=FIRST_TRIES)
+    plan, _ = improve(table, start, tries=FIRST_TRIES * len(start))
     return plan
 
 
