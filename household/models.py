@@ -5,22 +5,39 @@ from household.chores.models import Chore, Entry, Task
 from household.devices.models import Code, Device, Notice, Tries
 from household.feeds.models import BusyEvent, Feed, Subscription
 from household.people.models import Absence, Account, Household, Member
+from household.requests.models import (
+    Estimate,
+    HelpSettings,
+    Photo,
+    Reminding,
+    Request,
+    RequestEvent,
+)
+from household.requests.outside_models import Appliance, Outsider
 from household.week.models import MonthNote, WeekPlan
 
 __all__ = [
     "Absence",
     "Account",
+    "Appliance",
     "Area",
     "BusyEvent",
     "Chore",
     "Code",
     "Device",
     "Entry",
+    "Estimate",
     "Feed",
+    "HelpSettings",
     "Household",
     "Member",
     "MonthNote",
     "Notice",
+    "Outsider",
+    "Photo",
+    "Reminding",
+    "Request",
+    "RequestEvent",
     "Spotlight",
     "Subscription",
     "Task",

@@ -178,6 +178,11 @@ STORAGES = {
 }
 WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 MEDIA_ROOT = DATA_DIR / "media"
+FILE_UPLOAD_HANDLERS = [
+    "household.kit.uploads.CutOff",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 
 # Redirecting to https and HSTS are the proxy's: a home that set them here could lock itself out.
 SILENCED_SYSTEM_CHECKS = ["security.W004", "security.W008"]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
-from household.calc import limits
-from household.chores.models import Chore
+from household.calc import dangers, limits
+from household.chores.models import Chore, Task
 from household.people.models import Member
 
 
@@ -20,6 +21,34 @@ def refusal(chore: Chore, member: Member) -> str:
         min_age=limits.AgeBand(chore.min_age),
         hazards=[limits.Hazard(hazard) for hazard in chore.hazards],
         needs_skills=[chore.needs_skill] if chore.needs_skill else [],
+    )
+    return refused.words if refused else ""
+
+
+def task_refusal(task: Task, member: Member) -> str:
+    """Why this member may not be given a task: by its chore's limits, or by its own."""
+    if task.chore is not None:
+        return refusal(task.chore, member)
+    return own_refusal(task.limits, member)
+
+
+def own_refusal(own: Mapping[str, Any] | None, member: Member) -> str:
+    """The same for the limits of a one-off, as its row holds them."""
+    if not own:
+        return ""
+    band = limits.AgeBand(member.age_band)
+    words = dangers.refusal(
+        own.get("dangers", ()), name=member.name, age_band=band, skills=member.skills
+    )
+    if words:
+        return words
+    refused = limits.may_do(
+        band,
+        member.skills,
+        name=member.name,
+        min_age=limits.AgeBand(own.get("min_age", limits.AgeBand.UNDER_5)),
+        hazards=(),
+        needs_skills=(),
     )
     return refused.words if refused else ""
 

@@ -188,6 +188,9 @@ class Task(models.Model):
     kept_minutes = models.PositiveSmallIntegerField(default=0)
     reason = models.CharField(max_length=120, blank=True)
     note = models.CharField(max_length=200, blank=True)
+    # What a one-off asks of whoever does it: {"min_age": band, "dangers": [kinds of
+    # calc.dangers]}. Empty for the tasks of a chore, which have their chore's limits.
+    limits = models.JSONField(null=True, blank=True)
     # Grows with every change, as calendars want it (RFC 5545, SEQUENCE).
     sequence = models.PositiveIntegerField(default=0)
     created_at = models.DateTimeField(auto_now_add=True)

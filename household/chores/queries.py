@@ -12,6 +12,7 @@ from django.db.models.functions import Coalesce
 
 from household.areas.models import Area
 from household.calc import limits
+from household.chores.eligibility import own_refusal
 from household.chores.models import Chore, Entry, State, Task, Who
 from household.chores.rows import COLUMNS, RowMaker, TaskRow
 from household.people.models import Household, Member
@@ -86,7 +87,7 @@ def _is_today(value: dict[str, Any], today: date) -> bool:
 
 def _may_take(value: dict[str, Any], member: Member) -> bool:
     if value["chore_id"] is None:
-        return True
+        return not own_refusal(value["limits"], member)
     if value["chore__may"] and member.pk not in value["chore__may"]:
         return False
     return (

@@ -12,7 +12,7 @@ from household.areas.actions import give_up_areas
 from household.areas.models import Area
 from household.calc.recurrence.repeat import Shift
 from household.chores.actions import change_chore
-from household.chores.eligibility import refusal
+from household.chores.eligibility import refusal, task_refusal
 from household.chores.horizon import horizon_of
 from household.chores.keeping import hand_keeping
 from household.chores.making import rewrite_future
@@ -55,7 +55,7 @@ def limits_changed(*, member: Member, actor: Member, now: datetime) -> int:
         if refusal(chore, member):
             _change(chore, actor, now, who=Who.ANYONE, fixed=None)
     people_changed(household=member.household, now=now)
-    tasks = [task for task in _open_tasks(member) if task.chore and refusal(task.chore, member)]
+    tasks = [task for task in _open_tasks(member) if task_refusal(task, member)]
     return _to_pool(tasks, actor, now)
 
 

@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import Any
 
 from household.areas.models import CareLevel
-from household.calc import limits
+from household.calc import dangers, limits
 from household.chores.models import State
 from household.kit.dates import DateWords
 
@@ -46,6 +46,7 @@ COLUMNS = (
     "chore__min_age",
     "chore__needs_skill",
     "chore__treatment",
+    "limits",
 )
 LEVELS = {CareLevel.CLEAN.value: "Clean", CareLevel.DEEP.value: "Deep clean"}
 
@@ -119,7 +120,7 @@ class RowMaker:
 
     def row(self, value: dict[str, Any], *, just_ticked: bool = False) -> TaskRow:
         late = (self.today - value["closes"]).days if value["state"] == State.OPEN else 0
-        first, rest = caution(value["chore__caution"] or "", tuple(value["chore__hazards"] or ()))
+        first, rest = row_caution(value)
         done = value["state"] == State.DONE
         who = "done_by" if done and value["done_by_id"] else "member"
         return TaskRow(
@@ -165,6 +166,14 @@ class RowMaker:
 
 def _clock(at: time | None) -> str:
     return f"by {at:%H:%M}" if at else ""
+
+
+def row_caution(value: dict[str, Any]) -> tuple[str, str]:
+    """The caution of a value row: its chore's, or that of its own limits."""
+    own = value["limits"]
+    if own and own.get("dangers"):
+        return dangers.cautions(own["dangers"])[0]
+    return caution(value["chore__caution"] or "", tuple(value["chore__hazards"] or ()))
 
 
 @lru_cache(maxsize=512)

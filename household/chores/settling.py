@@ -9,7 +9,7 @@ from uuid import UUID
 from household.areas.models import CareLevel
 from household.calc.settling import lighter_minutes
 from household.chores.changes import change, earlier
-from household.chores.eligibility import refusal
+from household.chores.eligibility import task_refusal
 from household.chores.models import Did, Entry, Importance, State, Task
 from household.kit.errors import Refused
 from household.kit.writing import writes
@@ -42,8 +42,8 @@ def settle(
     if earlier(task.household, key) or (task.member_id == _id(to) and task.day == day):
         return None
     _refuse_closed(task)
-    if to is not None and task.chore is not None and task.member_id != to.pk:
-        words = refusal(task.chore, to)
+    if to is not None and task.member_id != to.pk:
+        words = task_refusal(task, to)
         if words:
             raise Refused(words)
     fields = _onto(task, day)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Max
 
 from household.calc.recurrence.repeat import Kind
 from household.chores.changes import change, earlier, put_back, write_entry
-from household.chores.eligibility import refusal
+from household.chores.eligibility import task_refusal
 from household.chores.making import make_due
 from household.chores.models import Chore, Did, State, Task
 from household.chores.staging import come_round_again
@@ -155,8 +156,8 @@ def assign(
     """Give a task to a member, or to anyone (None). Age, hazard and skill are hard limits."""
     if task.state != State.OPEN:
         raise Refused(f"“{task.name}” is {task.get_state_display().lower()} already.")
-    if to is not None and task.chore is not None:
-        words = refusal(task.chore, to)
+    if to is not None:
+        words = task_refusal(task, to)
         if words:
             raise Refused(words)
     change(
@@ -220,8 +221,12 @@ def add_one_off(
     area_id: int | None = None,
     kind: str = "",
     key: UUID | None = None,
+    limits: dict[str, Any] | None = None,
 ) -> Task:
-    """Add a task that belongs to no chore. Sending it again gives the same task back."""
+    """Add a task that belongs to no chore. Sending it again gives the same task back.
+
+    `limits` is what it asks of whoever does it (see Task.limits), now and later.
+    """
     before = earlier(household, key)
     if before is not None and before.task is not None:
         return before.task
@@ -235,6 +240,7 @@ def add_one_off(
         member=member,
         area_id=area_id,
         changed_at=now,
+        limits=limits,
         **({"kind": kind} if kind else {}),
     )
     write_entry(

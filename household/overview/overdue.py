@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from household.calc import free_time
 from household.calc.settling import Fit, Late, Room, first_day, fits, lighter_minutes
-from household.chores.eligibility import may_do
+from household.chores.eligibility import may_do, own_refusal
 from household.chores.models import State, Task
 from household.chores.settling import may_drop, may_lighten
 from household.kit.dates import DateWords
@@ -175,7 +175,8 @@ def _may(tasks: Iterable[Task], members: Sequence[Member]) -> dict[int, frozense
     found = {}
     for task in tasks:
         if task.chore is None:
-            found[task.pk] = grown | {task.member_id or 0}
+            may = frozenset(each.pk for each in asked if not own_refusal(task.limits, each))
+            found[task.pk] = (grown & may) | {task.member_id or 0}
             continue
         if task.chore.pk not in by_chore:
             by_chore[task.chore.pk] = frozenset(

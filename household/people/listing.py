@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from household.calc.dangers import LICENCES
 from household.kit.dates import DateWords
 from household.kit.words import NARROW, listed
 from household.people.absences import now_words
@@ -74,7 +75,7 @@ def _row(
     archived: bool = False,
     restore_url: str = "",
 ) -> MemberRow:
-    skills = [str(Skill(skill).label) for skill in person.skills]
+    skills = [LICENCES.get(skill) or str(Skill(skill).label) for skill in person.skills]
     return MemberRow(
         name=person.name,
         shape=person.shape,

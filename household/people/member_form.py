@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 
 from django import forms
 
+from household.calc.dangers import LICENCES
 from household.kit.dates import DAYS
 from household.kit.forms import Group, PlainForm, SegmentedRadios
 from household.people import marks
@@ -83,6 +84,13 @@ class MemberForm(PlainForm, forms.Form):
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
+    licences = forms.MultipleChoiceField(
+        label="What is this person licensed for?",
+        choices=list(LICENCES.items()),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Work that is for licensed people is given to nobody else.",
+    )
     username = forms.CharField(
         label="Name to sign in with",
         max_length=60,
@@ -139,6 +147,7 @@ class MemberForm(PlainForm, forms.Form):
                 row=True,
             ),
             Group("can", "", ("skills",)),
+            Group("licensed", "Licensed for anything?", ("licences",), folded=True),
             Group(
                 "likes",
                 "What does this person like to do, and dislike?",
@@ -166,6 +175,8 @@ class MemberForm(PlainForm, forms.Form):
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data
         username, password = values.get("username", ""), values.get("password", "")
+        if values.get("licences") and values.get("age_band") != AgeBand.ADULT:
+            self.add_error("licences", "Only grown-ups hold a licence.")
         has_account = self.member is not None and self.member.account is not None
         if password and not username and "username" not in self.errors:
             self.add_error("username", "Type the name that this password belongs to.")
@@ -185,7 +196,7 @@ class MemberForm(PlainForm, forms.Form):
             age_band=values["age_band"],
             weight=values["weight"],
             free_minutes=[values[f"free_{day}"] for day in range(7)],
-            skills=values["skills"],
+            skills=[*values["skills"], *values["licences"]],
             dislikes={
                 kind: values[f"dislike_{kind}"]
                 for kind in WorkKind.values
@@ -210,6 +221,7 @@ class MemberForm(PlainForm, forms.Form):
             names = ("name", "role", "age_band", "weight", "skills", "theme", "mirrored")
             values = {name: getattr(member, name) for name in names}
             values["mark"] = marks.mark_of(member).key
+            values["licences"] = [each for each in member.skills if each in LICENCES]
             values["username"] = member.account.username if member.account else ""
             values |= {f"dislike_{kind}": member.dislike_of(kind) for kind in WorkKind.values}
         return values | {f"free_{day}": minutes for day, minutes in enumerate(free)}

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from household.chores.changes import touch
-from household.chores.eligibility import refusal
+from household.chores.eligibility import task_refusal
 from household.chores.models import Task
 from household.chores.settling import settle as settle_task
 from household.kit.errors import Refused
@@ -48,10 +48,9 @@ def better_draft(
 @writes
 def put(*, week: Week, task: Task, member: Member, day: date, held: bool = True) -> WeekPlan:
     """Put a task with a person on a day, in the draft. Hard limits are refused with the reason."""
-    if task.chore is not None:
-        words = refusal(task.chore, member)
-        if words:
-            raise Refused(words)
+    words = task_refusal(task, member)
+    if words:
+        raise Refused(words)
     if day in week.away[member.pk]:
         raise Refused(f"{member.name} is away that day.")
     if day not in week.days:

@@ -9,7 +9,7 @@ from household.calc.ledger import Stake, pulls
 from household.calc.sharing.problem import Member as Person
 from household.calc.sharing.problem import Place, Problem, with_targets
 from household.calc.sharing.problem import Task as Job
-from household.chores.eligibility import eligible
+from household.chores.eligibility import eligible, task_refusal
 from household.chores.models import Task, Who
 from household.people.models import Member
 from household.week.balances import balances
@@ -74,9 +74,9 @@ def _job(week: Week, task: Task) -> Job:
 
 
 def who_may(week: Week, task: Task) -> list[Member]:
-    """Members whom the task's limits allow; a one-off has none."""
+    """Members whom the task's limits allow."""
     if task.chore is None:
-        return list(week.members)
+        return [member for member in week.members if not task_refusal(task, member)]
     return eligible(task.chore, week.members)
 
 

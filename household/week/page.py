@@ -9,7 +9,7 @@ from typing import Any
 
 from django.urls import reverse
 
-from household.chores.eligibility import refusal
+from household.chores.eligibility import task_refusal
 from household.chores.models import Task
 from household.chores.rows import LEVELS, caution
 from household.kit.dates import DAYS, DateWords
@@ -180,7 +180,7 @@ def _row(
         where = placed[task.pk]
         if where is not None and where.member.pk == member.pk:
             blocks[where.day].append(_block(week, task, where))
-    may = chosen is not None and (chosen.chore is None or not refusal(chosen.chore, member))
+    may = chosen is not None and not task_refusal(chosen, member)
     return Row(
         member,
         [
