@@ -14,6 +14,7 @@ from household.devices.codes import Secret, hash_link, hash_typed, new_secret
 from household.devices.models import Code, Device, DeviceKind, Notice
 from household.kit.errors import NotAllowed, Refused
 from household.kit.writing import writes
+from household.people.actions import touch_household
 from household.people.models import Account, Household, Member, Role
 
 CODE_LIVES: Final = timedelta(minutes=10)
@@ -145,6 +146,7 @@ def tell_organisers(*, device: Device, now: datetime) -> None:
         Notice(household=device.household, to=each, device=device, at=now) for each in organisers
     )
     _count_unseen(each.pk for each in organisers)
+    touch_household(device.household_id)
 
 
 @writes
@@ -154,6 +156,7 @@ def tell(*, to: Member, words: str, path: str, now: datetime) -> Notice:
         household_id=to.household_id, to=to, words=words[:200], path=path, at=now
     )
     _count_unseen([to.pk])
+    touch_household(to.household_id)
     return notice
 
 
@@ -161,6 +164,7 @@ def tell(*, to: Member, words: str, path: str, now: datetime) -> Notice:
 def see_notice(*, notice: Notice, now: datetime) -> None:
     Notice.objects.filter(pk=notice.pk, seen_at=None).update(seen_at=now)
     _count_unseen([notice.to_id])
+    touch_household(notice.household_id)
 
 
 @writes

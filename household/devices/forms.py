@@ -29,7 +29,7 @@ class TypedCodeForm(PlainForm, forms.Form):
         error_messages={"required": "Type the code that stands on the other screen."},
     )
     not_done = "Not signed in yet."
-    kept = "What you typed is still here."
+    kept_words = "What you typed is still here."
 
     def clean_code(self) -> str:
         code = tidy(self.cleaned_data["code"])

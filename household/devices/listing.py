@@ -87,7 +87,7 @@ def _row(
 def notice_lines(
     notices: Iterable[Notice], household: Household, now: datetime
 ) -> list[NoticeLine]:
-    """ "Oona signed in today at 16:20: Android phone, Chrome." """
+    """ "A new device of Oona’s since 16:20: Android phone, Chrome." """
     words, today = DateWords(household.date_order), household.today(now)
     return [
         NoticeLine(
@@ -114,5 +114,5 @@ def _sentence(notice: Notice, when: str) -> str:
     by = device.created_by
     let_in = f" {by.name} made the code." if by and by.pk != device.member_id else ""
     if device.member is None:
-        return f"A new shared screen, “{device.label}”, since {when}.{let_in}"
-    return f"A new device of {device.member.name}’s, {device.label}, since {when}.{let_in}"
+        return f"A new screen for everybody since {when}: {device.label}.{let_in}"
+    return f"A new device of {device.member.name}’s since {when}: {device.label}.{let_in}"

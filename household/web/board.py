@@ -22,11 +22,13 @@ Value = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class NextLine:
-    """One line of the side column: when, what, whose (may be "") and where to tick it."""
+    """One line of the side column: when, what, whose (may be nobody's) and where to tick it."""
 
     when: str
     name: str
     member: str
+    shape: str
+    hue: str
     url: str
 
 
@@ -46,9 +48,14 @@ def row_maker(household: Household, today: date) -> RowMaker:
     )
 
 
-def version(household: Household, today: date) -> str:
-    """Changes whenever the board would: an ETag (RFC 9110, 8.8.3) that asks nothing more."""
-    return f'"board-{household.pk}-{household.revision}-{today.isoformat()}"'
+def version(household: Household, now: datetime) -> str:
+    """Changes whenever the board would, by an entry or by the hour: an ETag (RFC 9110, 8.8.3).
+
+    What comes next hangs on the clock, so a quarter of an hour is the longest it stands.
+    """
+    local = now.astimezone(household.zone)
+    quarter = f"{local:%Y-%m-%dT%H}-{local.minute // 15}"
+    return f'"board-{household.pk}-{household.revision}-{quarter}"'
 
 
 def board(household: Household, now: datetime) -> dict[str, Any]:
@@ -63,16 +70,16 @@ def board(household: Household, now: datetime) -> dict[str, Any]:
     done = [each for each in values if each["state"] == State.DONE]
     for_today.sort(key=lambda each: (each["closes"] >= today, *_clock(each)))
     done.sort(key=lambda each: each["done_at"], reverse=True)
-    first = next((each for each in for_today if each["time"]), None)
-    later = [each for each in for_today if each["time"] and each is not first]
-    coming = [*later, *_timed(household, today)][:MOST_NEXT]
+    clock = now.astimezone(household.zone).time()
+    later = [each for each in for_today if each["time"] and each["time"] >= clock]
+    first, coming = next(iter(later), None), [*later[1:], *_timed(household, today)]
     return {
         "household": household,
         "day_words": maker.words.day(today),
         "clock": f"{now.astimezone(household.zone):%H:%M}",
         "zone": household.time_zone,
         "first": _next_line(first, maker) if first else None,
-        "next_lines": [_next_line(each, maker) for each in coming],
+        "next_lines": [_next_line(each, maker) for each in coming[:MOST_NEXT]],
         "any_day": [_next_line(each, maker) for each in any_day[:MOST_ANY_DAY]],
         "more_any_day": max(len(any_day) - MOST_ANY_DAY, 0),
         "rows": maker.rows([*for_today, *pool, *done]),
@@ -94,7 +101,7 @@ def week(household: Household, now: datetime) -> dict[str, Any]:
     by_day: dict[date | None, list[Value]] = {day: [] for day in [*days, None]}
     for value in sorted(values, key=_clock):
         day = _day_of(value, today)
-        if day is None or day in by_day:
+        if day in by_day and (day is not None or value["opens"] <= today):
             by_day[day].append(value)
     lists = [DayList(maker.words.day(day), maker.rows(by_day[day])) for day in days]
     lists.append(DayList("Any day", maker.rows(by_day[None])))
@@ -146,4 +153,4 @@ def _next_line(value: Value, maker: RowMaker) -> NextLine:
         when = f"{near[0].upper()}{near[1:]}, {value['time']:%H:%M}"
     else:
         when = f"by {near}"
-    return NextLine(when, row.name, row.member, row.url)
+    return NextLine(when, row.name, row.member, row.shape, row.hue, row.url)

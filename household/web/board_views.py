@@ -21,6 +21,7 @@ from household.chores.horizon import horizon_of
 from household.chores.models import State, Task
 from household.kit.errors import HouseholdError, Refused
 from household.kit.pages import render_page, wants_fragment
+from household.overview.forms import numbers_of
 from household.people import queries as people
 from household.people.access import ScreenRequest, own, screen_only
 from household.people.models import Member
@@ -41,7 +42,7 @@ def board(request: ScreenRequest) -> HttpResponseBase:
     """The overview; a screen that asks again hears 304 until something has changed."""
     now, household = timezone.now(), request.household
     daily.catch_up(household, now)
-    version = shown.version(household, household.today(now))
+    version = shown.version(household, now)
     if wants_fragment(request) and request.headers.get("If-None-Match") == version:
         response: HttpResponseBase = HttpResponseNotModified()
         patch_vary_headers(response, ["HX-Request"])
@@ -57,11 +58,9 @@ def board(request: ScreenRequest) -> HttpResponseBase:
 
 def _just_done(request: ScreenRequest) -> Task | None:
     """The task that was ticked a moment ago, which one touch takes back."""
-    number = request.GET.get("done", "")
-    if not number.isdigit():
-        return None
-    task = queries.with_chore(request.household).filter(pk=number, state=State.DONE)
-    return task.select_related("done_by").first()
+    numbers = numbers_of(request.GET.get("done", ""))
+    task = queries.with_chore(request.household).filter(pk__in=numbers, state=State.DONE)
+    return task.select_related("done_by").first() if numbers else None
 
 
 @screen_only
@@ -129,10 +128,10 @@ def _acting(does: str) -> Callable[[Act], Callable[[ScreenRequest, int], HttpRes
 
 
 def _member(request: ScreenRequest) -> Member:
-    number = request.POST.get("member", "")
-    if not number.isdigit():
+    numbers = numbers_of(request.POST.get("member", ""))
+    if len(numbers) != 1:
         raise Refused("Touch a mark, so that it is known who it was.")
-    return own(people.members(request.household), request.household, pk=number)
+    return own(people.members(request.household), request.household, pk=numbers[0])
 
 
 @screen_only
