@@ -14,6 +14,11 @@ def refusal(chore: Chore, member: Member) -> str:
     """Why this member may not do it, as a sentence; empty when they may."""
     if chore.may and member.pk not in chore.may:
         return f"{member.name} is not among those who do “{chore.name}”."
+    return hard_refusal(chore, member)
+
+
+def hard_refusal(chore: Chore, member: Member) -> str:
+    """The same for age, hazard and skill alone: whoever else lends a hand may have done it."""
     refused = limits.may_do(
         limits.AgeBand(member.age_band),
         member.skills,
@@ -29,6 +34,13 @@ def task_refusal(task: Task, member: Member) -> str:
     """Why this member may not be given a task: by its chore's limits, or by its own."""
     if task.chore is not None:
         return refusal(task.chore, member)
+    return own_refusal(task.limits, member)
+
+
+def done_refusal(task: Task, member: Member) -> str:
+    """Why this member cannot have done a task: the hard limits, whoever it is meant for."""
+    if task.chore is not None:
+        return hard_refusal(task.chore, member)
     return own_refusal(task.limits, member)
 
 

@@ -47,6 +47,9 @@ def open_code(now: datetime, *, link: str = "", typed: str = "") -> Code | None:
     )
 
 
+MOST_TOLD = 2  # at a time: the list of today stays in view
+
+
 def notices_for(member: Member, *, session_key: str = "") -> list[Notice]:
     """What a member has not been shown yet; never of the device that they look from."""
     if not member.unseen:
@@ -54,5 +57,5 @@ def notices_for(member: Member, *, session_key: str = "") -> list[Notice]:
     return list(
         Notice.objects.filter(to=member, seen_at=None)
         .exclude(device__isnull=False, device__session_key=session_key)
-        .select_related("device", "device__member", "device__created_by")
+        .select_related("device", "device__member", "device__created_by")[:MOST_TOLD]
     )

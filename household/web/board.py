@@ -15,8 +15,8 @@ from household.kit.dates import DateWords
 from household.people.models import Household
 
 WEEK = timedelta(days=6)
-MOST_NEXT = 5
-MOST_ANY_DAY = 5
+MOST_NEXT = 4
+MOST_ANY_DAY = 4
 Value = dict[str, Any]
 
 

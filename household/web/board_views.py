@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from household import daily
 from household.chores import queries, ticking
-from household.chores.eligibility import task_refusal
+from household.chores.eligibility import done_refusal
 from household.chores.horizon import horizon_of
 from household.chores.models import State, Task
 from household.kit.errors import HouseholdError, Refused
@@ -137,7 +137,7 @@ def _member(request: ScreenRequest) -> Member:
 @screen_only
 @_acting("tick")
 def tick(request: ScreenRequest, task: Task, member: Member, now: datetime) -> None:
-    words = task_refusal(task, member)
+    words = done_refusal(task, member)
     if words:
         raise Refused(words)
     ticking.tick(

@@ -19,7 +19,9 @@
     const at = document.activeElement?.closest?.("#board")
       ? document.activeElement.getAttribute("href") : null;
     const undo = board.querySelector(".board-undo");
+    const far = [...board.children].map((part) => part.scrollTop);
     board.innerHTML = text;
+    [...board.children].forEach((part, place) => { part.scrollTop = far[place] ?? 0; });
     if (undo) board.append(undo);
     board.dataset.version = version;
     if (at) board.querySelector(`a[href="${CSS.escape(at)}"]`)?.focus({ preventScroll: true });
@@ -45,7 +47,7 @@
     if (performance.now() - touched < IDLE) return;
     touched = performance.now();
     if (home) location.assign(home);
-    else scrollTo({ top: 0 });
+    else for (const part of [document.scrollingElement, ...board.children]) part.scrollTo({ top: 0 });
   }
 
   function endUndo() {
@@ -66,7 +68,7 @@
   }
 
   for (const event of ["pointerdown", "keydown", "scroll"]) {
-    addEventListener(event, () => { touched = performance.now(); }, { passive: true });
+    addEventListener(event, () => { touched = performance.now(); }, { passive: true, capture: true });
   }
   setInterval(rest, 1000);
   if (!board) return;
