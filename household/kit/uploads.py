@@ -16,5 +16,5 @@ class CutOff(FileUploadHandler):
     def receive_data_chunk(self, raw_data: bytes, start: int) -> bytes | None:
         return None if start > LONGEST else raw_data
 
-    def file_complete(self, file_size: int) -> UploadedFile | None:
+    def file_complete(self, file_size: int) -> UploadedFile[bytes] | None:
         return None
