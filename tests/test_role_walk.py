@@ -1,0 +1,325 @@
+"""Every address and every method, walked by every role: who gets in stands in one table.
+
+An address that is not in the table fails the test: whoever adds one says here whom it is for.
+Roles: o organiser, m member, c child, s shared screen, x outsider (the organiser of another
+household), n nobody (not signed in).
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.conf import settings
+from django.contrib.sessions.backends.db import SessionStore
+from django.db import transaction
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from household.areas.models import Area
+from household.devices import actions as devices
+from household.devices.models import Device, DeviceKind, Notice
+from household.devices.sessions import SCREEN
+from household.feeds.actions import Wanted, make_feed
+from household.feeds.models import Subscription
+from household.people.models import Absence, Household, Member
+from tests.factories import NOW, TODAY, make_area, make_chore, make_task
+
+pytestmark = pytest.mark.django_db
+METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
+ROLES = "omcsxn"
+ALL = ROLES
+OMC, OM, ONE = "omc", "om", "o"
+
+# address: who may look (GET), who may change (POST). Nothing answers to any other method.
+TABLE: dict[str, tuple[str, str]] = {
+    # the door
+    "door:home": (ALL, ""),
+    "door:sign_in": (ALL, ALL),
+    "door:sign_out": ("", ALL),
+    "door:by_typing": (ALL, ALL),
+    "door:by_link": (ALL, ALL),
+    "door:healthz": (ALL, ""),
+    # only while there is no household at all
+    "first:page": ("", ""),
+    "first:usual": ("", ""),
+    "first:look": ("", ""),
+    # calendar programs bring a secret address instead of a session
+    "feed_door:events": (ALL, ""),
+    "feed_door:todos": (ALL, ""),
+    # today and tasks
+    "web:today": (OMC, ""),
+    "web:today_of": (OMC, ""),
+    "web:more": (OMC, ""),
+    "web:glossary": (OMC, ""),
+    "web:add": (OMC, OMC),
+    "web:task": (OMC, ""),
+    "web:tick": ("", OMC),
+    "web:undo": ("", OMC),
+    "web:take": ("", OMC),
+    "web:skip": ("", OMC),
+    "web:longer": ("", OMC),
+    "web:shorter": ("", OMC),
+    "web:measure": ("", OMC),
+    "web:hand": ("", OMC),
+    "web:move": ("", OM),
+    # the shared screen
+    "web:board": ("s", ""),
+    "web:board_week": ("s", ""),
+    "web:board_task": ("s", ""),
+    "web:board_tick": ("", "s"),
+    "web:board_undo": ("", "s"),
+    "web:board_take": ("", "s"),
+    # people and the household
+    "people:switch": ("", OMC),
+    "people:profile": (OMC, OMC),
+    "people:settings": (ONE, ONE),
+    "people:members": (OMC, ""),
+    "people:add": (ONE, ONE),
+    "people:member": (ONE, ONE),
+    "people:archive": ("", ONE),
+    "people:restore": ("", ONE),
+    "people:add_absence": ("", ONE),
+    "people:absence": (ONE, ONE),
+    "people:remove_absence": ("", ONE),
+    # devices: a member's own, an organiser's all
+    "devices:list": (OMC, ""),
+    "devices:member_code": (ONE, ONE),
+    "devices:screen": (ONE, ONE),
+    "devices:code_state": (ONE, ""),
+    "devices:rename": (OMC, OMC),
+    "devices:switch_off": ("", OMC),
+    "devices:see_notice": ("", OMC),
+    # areas and chores
+    "areas:list": (OMC, ""),
+    "areas:add": (ONE, ONE),
+    "areas:spotlight": ("", ONE),
+    "areas:area": (ONE, ONE),
+    "areas:place": ("", ONE),
+    "areas:archive": ("", ONE),
+    "areas:restore": ("", ONE),
+    "chores:list": (OM, ""),
+    "chores:add": (ONE, ONE),
+    "chores:preview": (ONE, ""),
+    "chores:chore": (OM, ""),
+    "chores:change": (ONE, ONE),
+    "chores:archive": ("", ONE),
+    "chores:restore": ("", ONE),
+    "chores:copy": ("", ONE),
+    # the overview
+    "overview:overview": (OMC, ""),
+    "overview:history": (OMC, ""),
+    "overview:keepers": (OMC, ""),
+    "overview:hand": ("", ONE),
+    "overview:settle": ("", OM),
+    "overview:move": ("", OM),
+    "overview:lighter": ("", OM),
+    "overview:drop": ("", OM),
+    "overview:take_back": ("", OM),
+    # calendars: one's own
+    "feeds:calendars": (OMC, ""),
+    "feeds:how": (OMC, ""),
+    "feeds:make": (OMC, OMC),
+    "feeds:renew": ("", OMC),
+    "feeds:stop": ("", OMC),
+    "feeds:start": ("", OMC),
+    "feeds:subscribe": (OM, OM),
+    "feeds:import": (OM, OM),
+    "feeds:subscription": (OM, ""),
+    "feeds:look": ("", OM),
+    "feeds:take_out": ("", OM),
+    "feeds:take_back": ("", OM),
+    # the week, the month, the year
+    "week:this": (OMC, ""),
+    "week:week": (OMC, ""),
+    "week:week_share": ("", ONE),
+    "week:week_proof": (ONE, ""),
+    "week:week_settle": (ONE, ONE),
+    "week:week_undo": ("", ONE),
+    "week:week_notes": ("", ONE),
+    "week:put": ("", ONE),
+    "week:release": ("", ONE),
+    "week:why": (OMC, ""),
+    "week:week_fit": (ONE, ""),
+    "week:week_lighten": ("", ONE),
+    "week:week_have_back": ("", ONE),
+    "week:month": (OMC, ""),
+    "week:month_notes": ("", ONE),
+    "week:year": (OMC, ""),
+    "week:ahead": (OMC, ""),
+    # after the first run
+    "start:members": (ONE, ONE),
+    "start:areas": (ONE, ONE),
+    "start:chores": (ONE, ONE),
+}
+
+
+@pytest.fixture(autouse=True)
+def quiet() -> Iterator[None]:
+    """Hundreds of refusals are not worth a line each."""
+    logging.disable(logging.WARNING)
+    yield
+    logging.disable(logging.NOTSET)
+
+
+@dataclass
+class World:
+    """One household in which everything exists that an address may name."""
+
+    household: Household
+    sessions: dict[str, str]
+    common: dict[str, Any]
+    own: dict[str, dict[str, int]]  # role -> what is that role's own
+
+    def address(self, name: str, role: str, names: list[str]) -> str:
+        values = {**self.common, **self.own.get(role, self.own["o"]), **self.common.get(name, {})}
+        return reverse(name, kwargs={each: values[each] for each in names})
+
+    def browser(self, role: str) -> Client:
+        """A fresh one each time, with the role's session as it was at first."""
+        client = Client()
+        if role in self.sessions:
+            client.cookies[settings.SESSION_COOKIE_NAME] = self.sessions[role]
+        return client
+
+
+@pytest.fixture
+def world(
+    household: Household, organiser: Member, member: Member, child: Member, outsider: Member
+) -> World:
+    people = {"o": organiser, "m": member, "c": child, "x": outsider}
+    area: Area = make_area(household, "Kitchen")
+    chore = make_chore(household, "Sweep the floor", area=area)
+    task = make_task(household, "Water the plants")
+    absence = Absence.objects.create(member=member, starts=TODAY, ends=TODAY)
+    code, secret = devices.make_code(household=household, by=organiser, now=NOW, member=child)
+    calendar = Subscription.objects.create(household=household, label="School", created_at=NOW)
+    taken_out = Subscription.objects.create(
+        household=household, label="Bins", created_at=NOW, archived_at=NOW
+    )
+    _, token = _feed(organiser, "household")
+    own = {role: _own(people[role]) for role in "omc"}
+    sessions = {role: _session(person) for role, person in people.items()}
+    sessions["s"] = _screen(household, organiser)
+    common = {
+        "household_id": household.pk,
+        "task_id": task.pk,
+        "chore_id": chore.pk,
+        "area_id": area.pk,
+        "member_id": member.pk,
+        "absence_id": absence.pk,
+        "code_id": code.pk,
+        "subscription_id": calendar.pk,
+        "link": secret.link,
+        "token": token,
+        "place": 0,
+        "first": "2026-03-09",
+        "year": 2026,
+        "month": 3,
+        # some addresses bring back what was put away
+        "feeds:take_back": {"subscription_id": taken_out.pk},
+    }
+    return World(household, sessions, common, own)
+
+
+def _session(person: Member) -> str:
+    client = Client()
+    assert person.account is not None
+    client.force_login(person.account)
+    return client.cookies[settings.SESSION_COOKIE_NAME].value
+
+
+def _screen(household: Household, organiser: Member) -> str:
+    session = SessionStore()
+    session.create()
+    device = devices.let_screen_in(
+        household=household,
+        label="Kitchen screen",
+        session_key=str(session.session_key),
+        now=NOW,
+        by=organiser,
+    )
+    session[SCREEN] = device.pk
+    session.save()
+    return str(session.session_key)
+
+
+def _feed(owner: Member, kind: str) -> tuple[int, str]:
+    wanted = Wanted(kind=kind, label="Ours", member=owner)
+    feed, token = make_feed(owner=owner, wanted=wanted, now=NOW, key=uuid4())
+    return feed.pk, token
+
+
+def _own(person: Member) -> dict[str, int]:
+    device = Device.objects.create(
+        household=person.household,
+        member=person,
+        kind=DeviceKind.PERSONAL,
+        label="A phone",
+        session_key=f"of-{person.pk}",
+        created_at=NOW,
+        seen_at=NOW,
+    )
+    notice = Notice.objects.create(household=person.household, to=person, device=device, at=NOW)
+    feed, _ = _feed(person, "member")
+    return {"device_id": device.pk, "notice_id": notice.pk, "feed_id": feed}
+
+
+def addresses() -> dict[str, list[str]]:
+    """The names of all addresses, each with the names of the values in it."""
+    return dict(_walk(get_resolver().url_patterns, ()))
+
+
+def _walk(
+    patterns: list[URLPattern | URLResolver], above: tuple[tuple[str, list[str]], ...]
+) -> Iterator[tuple[str, list[str]]]:
+    for pattern in patterns:
+        values = list(pattern.pattern.regex.groupindex)
+        if isinstance(pattern, URLResolver):
+            space = f"{pattern.namespace}:" if pattern.namespace else ""
+            yield from _walk(pattern.url_patterns, (*above, (space, values)))
+        else:
+            name = "".join(space for space, _ in above) + str(pattern.name)
+            yield name, [value for _, before in above for value in before] + values
+
+
+def test_the_table_names_every_address_and_no_other() -> None:
+    assert set(TABLE) == set(addresses())
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_only_whom_the_table_names_gets_in(role: str, world: World) -> None:
+    wrong = []
+    for name, values in addresses().items():
+        address = world.address(name, role, values)
+        for method in METHODS:
+            told = _told(world.browser(role), method, address)
+            if told not in _right(name, role, method):
+                wrong.append(f"{method} {name} as {role}: {told}")
+    assert not wrong, "\n".join(wrong)
+
+
+def _right(name: str, role: str, method: str) -> tuple[str, ...]:
+    """What may happen: in, or nothing there; nobody is asked to sign in, if to anything."""
+    looks, changes = TABLE[name]
+    let_in = {"GET": looks, "POST": changes}.get(method, "")
+    if role in let_in:
+        return ("in",)
+    return ("nothing", "sign in") if role == "n" else ("nothing",)
+
+
+def _told(client: Client, method: str, address: str) -> str:
+    """What the answer means; whatever it changed is taken back."""
+    before = transaction.savepoint()
+    try:
+        answer = client.generic(method, address)
+    finally:
+        transaction.savepoint_rollback(before)
+    if answer.status_code in (404, 405):
+        return "nothing"
+    to_sign_in = answer.status_code == 302 and answer["Location"].startswith("/sign-in/?next=")
+    return "sign in" if to_sign_in else "in"
