@@ -35,7 +35,13 @@ class Coming:
         return self.opens != self.closes
 
 
-def coming(household: Household, first: date, last: date, today: date) -> list[Coming]:
+def coming(
+    household: Household,
+    first: date,
+    last: date,
+    today: date,
+    calendar: Calendar | None = None,
+) -> list[Coming]:
     """Tasks to do that close from `first` to `last`; late ones count for `today`."""
     chores = list(
         chore_queries.chores(household).select_related(
@@ -51,7 +57,7 @@ def coming(household: Household, first: date, last: date, today: date) -> list[C
         for name, minutes, opens, closes, member, chore in written
         if max(closes, today) >= first
     ]
-    calendar = calendar_of(household, today)
+    calendar = calendar or calendar_of(household, today)
     for chore in chores:
         found += _foreseen(chore, calendar, first, last)
     return sorted(found, key=lambda each: (each.closes, each.name))
@@ -88,7 +94,7 @@ def loads(household: Household, today: date) -> tuple[WeekLoad, ...]:
             assignees=frozenset([each.member_id] if each.member_id else []),
             eligible=who(each.chore),
         )
-        for each in coming(household, today, last, today)
+        for each in coming(household, today, last, today, calendar)
     ]
     return forecast(people, windows, today=today, weeks=WEEKS, week_start=household.first_weekday)
 

@@ -16,7 +16,7 @@ from household.kit.dates import DateWords
 from household.kit.pages import render_page
 from household.people.access import MemberRequest, organiser_only
 from household.week.forms import StrengthForm
-from household.week.page import address, due_words
+from household.week.links import address
 from household.week.queries import Week
 from household.week.strength import (
     Proposal,
@@ -26,6 +26,7 @@ from household.week.strength import (
     set_strength,
 )
 from household.week.views import read_week_of
+from household.week.waiting import due_words
 
 
 @organiser_only

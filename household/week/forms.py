@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any, ClassVar
 
 from django import forms
+from django.http import QueryDict
 
 from household.kit.forms import PlainForm
 from household.people.models import Member
@@ -20,13 +21,19 @@ class PutForm(PlainForm, forms.Form):
     member = forms.ModelChoiceField(label="Who?", queryset=Member.objects.none())
     day = forms.TypedChoiceField(label="On which day?", coerce=date.fromisoformat)
 
-    def __init__(self, *args: Any, week: Week, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: QueryDict, *, week: Week, **kwargs: Any) -> None:
+        super().__init__(self._placed(data), **kwargs)
         people, day = self.fields["member"], self.fields["day"]
         assert isinstance(people, forms.ModelChoiceField)
         assert isinstance(day, forms.TypedChoiceField)
         people.queryset = Member.objects.filter(pk__in=[member.pk for member in week.members])
         day.choices = [(each.isoformat(), each.isoformat()) for each in week.days]
+
+    @staticmethod
+    def _placed(data: QueryDict) -> Mapping[str, Any]:
+        """A cell's own button sends both at once: "12:2026-03-16"."""
+        member, colon, day = data.get("place", "").partition(":")
+        return {"member": member, "day": day} if colon else data
 
 
 class NotesForm(PlainForm, forms.Form):

@@ -96,16 +96,23 @@ def outcome_of(week: Week, problem: Problem, solution: Solution, token: str) -> 
             for each in explain.obstacles(problem, solution)
             if len(each.may) <= FEW_NAMES
         ],
-        "overload": [
-            words.too_much_words(
-                each,
-                names,
-                DAYS[week.days[each.day].weekday()],
-                tasks[each.leave_out].name if each.leave_out else None,
-            )
-            for each in explain.overload(problem, solution)
-        ],
+        "full": [_full(week, each, names, tasks) for each in explain.overload(problem, solution)],
         "unplaced": [tasks[id].name for id in solution.unplaced],
+    }
+
+
+def _full(
+    week: Week, much: explain.TooMuch, names: Mapping[str, str], tasks: Mapping[str, Task]
+) -> dict[str, Any]:
+    """A day with more to do than there is time for, and the shortest ways out."""
+    ways = ["another day for a task"] if much.elsewhere else []
+    if much.leave_out:
+        ways.append(f"leaving out “{tasks[much.leave_out].name}”")
+    return {
+        "minutes": much.minutes,
+        "who": names[much.member],
+        "day": DAYS[week.days[much.day].weekday()],
+        "way": ", or ".join(ways),
     }
 
 

@@ -14,13 +14,16 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from household.calc.history import week_of
 from household.chores.models import Task
 from household.kit.dates import DAYS, DateWords
-from household.kit.errors import HouseholdError
+from household.kit.errors import HouseholdError, Refused
 from household.kit.pages import render_error, render_page, wants_fragment
 from household.people.access import MemberRequest, members_only, organiser_only
 from household.week import actions, sitting
+from household.week.early import early_words
 from household.week.forms import NotesForm, PutForm
+from household.week.links import address, page_address
 from household.week.models import WeekPlan
-from household.week.page import address, week_page
+from household.week.page import week_page
+from household.week.places import where_in
 from household.week.queries import Week, read_week
 from household.week.telling import tell_of, what_changes
 from household.week.why import why_words
@@ -55,17 +58,35 @@ def week(request: MemberRequest, first: date) -> HttpResponse:
     return _page(request, read_week_of(request, first))
 
 
-def _page(request: MemberRequest, week: Week) -> HttpResponse:
+def _page(
+    request: MemberRequest,
+    week: Week,
+    *,
+    fragment: str = "week/_week.html",
+    **more: Any,
+) -> HttpResponse:
+    """The page, or its body; `day` and `task` of the address say what is shown and chosen."""
     asked = request.GET.get("task", "")
     chosen = None
-    if asked.isdigit() and request.member.organises:
+    if asked.isdigit() and request.member.organises and request.method != "POST":
         chosen = next((task for task in week.tasks if task.pk == int(asked)), None)
-    day = _day(request.GET.get("day", ""))
-    context = week_page(week, chosen=chosen, day=day)
-    context["may_plan"] = request.member.organises
-    context["notes_form"] = _notes_form(week) if request.member.organises else None
-    context["outcome"] = week.plan.outcome
-    return render_page(request, "week/week.html", context, fragment="week/_week.html")
+    shown = more.pop("shown", None) or _day(request.GET.get("day", ""))
+    context = {**week_page(week, chosen=chosen, day=shown), **_own(request, week), **more}
+    return render_page(request, "week/week.html", context, fragment=fragment)
+
+
+def _own(request: MemberRequest, week: Week) -> dict[str, Any]:
+    """What only an organiser's page has."""
+    organises = request.member.organises
+    return {
+        "may_plan": organises,
+        "notes_form": _notes_form(week) if organises else None,
+        "outcome": week.plan.outcome,
+        # Morphing leaves them as they are, so a fragment need not work them out again.
+        "early": early_words(week.household, week.today)
+        if organises and not wants_fragment(request)
+        else [],
+    }
 
 
 def _day(text: str) -> date | None:
@@ -96,7 +117,7 @@ def share(request: MemberRequest, first: date) -> HttpResponse:
         sitting.share(week)
     except HouseholdError as error:
         return render_error(request, error)
-    return _back(request, week)
+    return _after(request, week, "Shared out. Nothing is settled yet.", focus="share")
 
 
 @organiser_only
@@ -118,21 +139,23 @@ def put(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
     task = _task(week, task_id)
     form = PutForm(request.POST, week=week)
     if not form.is_valid():
-        messages.error(request, "Choose who does it, and a day of this week.")
-        return _back(request, week, f"?task={task.pk}#chosen")
+        return render_error(request, Refused("Choose who does it, and a day of this week."))
     try:
         actions.put(week=week, task=task, **form.cleaned_data)
     except HouseholdError as error:
         return render_error(request, error)
-    return _back(request, week)
+    member, day = form.cleaned_data["member"], form.cleaned_data["day"]
+    said = f"“{task.name}” is with {member.name} on {DAYS[day.weekday()]}."
+    return _after(request, week, said, focus=f"t-{task.pk}", shown=day)
 
 
 @organiser_only
 @require_POST
 def release(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
     week = read_week_of(request, first)
-    actions.let_go(week=week, task=_task(week, task_id))
-    return _back(request, week)
+    task = _task(week, task_id)
+    actions.let_go(week=week, task=task)
+    return _after(request, week, f"“{task.name}” stands as before.", focus=f"t-{task.pk}")
 
 
 @organiser_only
@@ -140,9 +163,28 @@ def release(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
 def undo(request: MemberRequest, first: date) -> HttpResponse:
     week = read_week_of(request, first)
     words = actions.undo_step(plan=week.plan)
-    if words:
-        messages.success(request, f"Taken back: {words}.")
-    return _back(request, week)
+    said = f"Taken back: {words}." if words else "There is nothing more to take back."
+    return _after(request, week, said, focus="undo" if week.plan.steps else "share")
+
+
+def _after(
+    request: MemberRequest, week: Week, said: str, *, focus: str, shown: date | None = None
+) -> HttpResponse:
+    """After a change of the draft: the page's body for htmx, or the page by a redirect.
+
+    `focus` is the id of what the next key press belongs to.
+    """
+    shown = shown or _day(request.GET.get("day", ""))
+    here = page_address(week, day=shown)
+    if not wants_fragment(request):
+        messages.success(request, said)
+        return redirect(f"{here}#{focus}")
+    fresh = read_week_of(request, week.first)
+    answer = _page(
+        request, fresh, fragment="week/_answer.html", said=said, focus=focus, shown=shown
+    )
+    answer["HX-Replace-Url"] = here
+    return answer
 
 
 @organiser_only
@@ -180,8 +222,8 @@ def notes(request: MemberRequest, first: date) -> HttpResponse:
     week = read_week_of(request, first)
     form = _notes_form(week, request.POST)
     if not form.is_valid():
-        context = week_page(week, chosen=None, day=None)
-        context |= {"may_plan": True, "notes_form": form, "outcome": week.plan.outcome}
+        context = {**week_page(week, chosen=None, day=None), **_own(request, week)}
+        context["notes_form"] = form
         return render_page(request, "week/week.html", context, status=422)
     values = form.cleaned_data
     actions.write_down(
@@ -201,13 +243,18 @@ def why(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
     """Why is this mine? For any task of the week and anybody of the household."""
     week = read_week_of(request, first)
     task = _task(week, task_id)
+    where = where_in(week, task)
+    day = where.day if where else None
     context = {
         "task": task,
+        "where": where,
+        "day_words": DateWords(week.household.date_order).day(day) if day else "",
+        "mine": where is not None and where.member.pk == request.member.pk,
         "sentences": why_words(week, task),
-        "back_url": address(week, "week"),
+        "back_url": f"{page_address(week, day=day)}#t-{task.pk}",
     }
     return render_page(request, "week/why.html", context, fragment="week/_why.html")
 
 
-def _back(request: MemberRequest, week: Week, more: str = "") -> HttpResponse:
-    return redirect(f"{address(week, 'week')}{more}")
+def _back(request: MemberRequest, week: Week) -> HttpResponse:
+    return redirect(page_address(week, day=_day(request.GET.get("day", ""))))

@@ -1,13 +1,18 @@
-// Dragging a task onto a cell of the week: sends the same form as "Put it here".
+// The week: dragging, where the focus goes after an action, and what stays open while it changes.
+// Without this file every action is a plain form, and the page opens anew.
 (() => {
   "use strict";
-  let carried = "";
+  let carried = null;
+  let open = [];
+  let focused = "";
+
+  const body = () => document.getElementById("week");
   const cell = (event) => event.target.closest?.("td[data-member]");
-  const form = () => document.getElementById("drop");
+  const token = () => body()?.querySelector("[name=csrfmiddlewaretoken]")?.value;
 
   document.addEventListener("dragstart", (event) => {
     const task = event.target.closest?.("[data-task]");
-    if (!task || !form()) return;
+    if (!task) return;
     carried = task.dataset.task;
     event.dataTransfer.effectAllowed = "move";
     event.dataTransfer.setData("text/plain", task.innerText);
@@ -18,16 +23,21 @@
     event.preventDefault();
     mark(target);
   });
-  document.addEventListener("dragend", () => { carried = ""; mark(null); });
+  document.addEventListener("dragend", () => { carried = null; mark(null); });
   document.addEventListener("drop", (event) => {
     const target = cell(event);
     if (!carried || !target) return;
     event.preventDefault();
-    const send = form();
-    send.action = `${location.pathname}tasks/${carried}/put/`;
-    send.elements.member.value = target.dataset.member;
-    send.elements.day.value = target.dataset.day;
-    send.submit();
+    const place = `${target.dataset.member}:${target.dataset.day}`;
+    const address = `${location.pathname}tasks/${carried}/put/`;
+    carried = null;
+    mark(null);
+    htmx.ajax("POST", address, {
+      source: "#week",
+      target: "#week",
+      swap: "outerMorph",
+      values: { place, csrfmiddlewaretoken: token() },
+    });
   });
 
   function mark(target) {
@@ -35,6 +45,38 @@
     target?.classList.add("over-me");
   }
 
-  // The chosen task is where the next key press belongs.
-  if (location.hash === "#chosen") document.getElementById("chosen")?.focus();
+  // While a task is being carried, nothing changes under the hand.
+  document.addEventListener("htmx:before:request", (event) => {
+    const source = event.detail.ctx.sourceElement;
+    if (carried && source?.id === "verdict") event.preventDefault();
+    if (source?.matches?.(".sharing")) window.evenhouse?.say("Sharing out …");
+  });
+
+  document.addEventListener("htmx:before:swap", () => {
+    open = [...document.querySelectorAll("#week details[open][id]")].map((each) => each.id);
+    focused = document.activeElement?.id ?? "";
+  });
+
+  document.addEventListener("htmx:after:swap", (event) => {
+    for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    const source = event.detail.ctx?.sourceElement;
+    if (source?.id === "verdict") return goTo(focused, false);
+    const chosen = document.getElementById("chosen");
+    const wanted = body()?.dataset.focus ?? source?.dataset?.focus;
+    if (wanted) goTo(wanted, true);
+    else if (chosen && source?.matches?.("[id^=t-]")) goTo("chosen", false);
+    else goTo(focused, false);
+  });
+
+  function goTo(id, scroll) {
+    const there = id && document.getElementById(id);
+    if (!there || there === document.activeElement) return;
+    there.closest("details:not([open])")?.setAttribute("open", "");
+    there.focus({ preventScroll: !scroll });
+  }
+
+  // A page that was opened anew: the chosen task, or what was just moved.
+  const asked = decodeURIComponent(location.hash.slice(1));
+  if (asked) goTo(asked, true);
+  else if (new URLSearchParams(location.search).has("task")) goTo("chosen", true);
 })();
