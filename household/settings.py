@@ -138,6 +138,16 @@ DATABASES = {
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
+# Made lists are kept by the household's change counter (see household.web.keeping).
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    "lists": {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+        "LOCATION": "lists",
+        "OPTIONS": {"MAX_ENTRIES": 500},  # of about 30 kB
+    },
+}
+
 AUTH_USER_MODEL = "household.Account"
 LOGIN_URL = "door:sign_in"
 LOGIN_REDIRECT_URL = "door:home"

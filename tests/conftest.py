@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 import time_machine
+from django.core.cache import caches
 from django.test import Client
 
 from household.people.models import Household, Member, Role
@@ -20,8 +21,10 @@ from tests.factories import NOW, make_household, make_member
 
 @pytest.fixture(autouse=True)
 def data_folder(settings: Any, tmp_path: Path) -> None:
-    """Each test has a data folder of its own."""
+    """Each test has a data folder of its own, and nothing kept from the one before."""
     settings.DATA_DIR = tmp_path
+    for cache in caches.all(initialized_only=True):
+        cache.clear()
 
 
 @pytest.fixture

@@ -6,12 +6,13 @@ be undone by putting back what stood before.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, datetime, time
+from functools import wraps
 from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError
-from django.db.models import F
 
 from household.chores.models import Did, Entry, Task
 from household.devices.models import Device
@@ -39,6 +40,28 @@ FIELDS = (
 )
 
 
+class Repeated(Conflict):
+    """An earlier send with the same key has told it all."""
+
+
+class Overtaken(Conflict):
+    """The task has changed since it was read."""
+
+
+def kept_once(action: Callable[..., Task]) -> Callable[..., Task]:
+    """Decorate an action with a `key`: sent again, it gives back the task as it stands."""
+
+    @wraps(action)
+    def inside(*, task: Task, **rest: Any) -> Task:
+        try:
+            return action(task=task, **rest)
+        except Repeated:
+            task.refresh_from_db()
+            return task
+
+    return inside
+
+
 def change(
     task: Task,
     *,
@@ -51,14 +74,13 @@ def change(
     device: Device | None = None,
     **fields: Any,
 ) -> Entry:
-    """Set `fields` (column names of FIELDS), write the entry, and let the household know."""
+    """Set `fields` (column names of FIELDS), write the entry, and let the household know.
+
+    The task is as somebody read it a moment ago, without a lock: if it has moved on since,
+    nothing is written and Overtaken is raised.
+    """
     before = {name: getattr(task, name) for name in fields}
-    for name, value in fields.items():
-        setattr(task, name, value)
-    task.sequence += 1
-    task.changed_at = now
-    Task.objects.filter(pk=task.pk).update(**fields, sequence=F("sequence") + 1, changed_at=now)
-    return write_entry(
+    entry = write_entry(
         task.household_id,
         actor=actor,
         did=did,
@@ -73,6 +95,14 @@ def change(
         before={name: _plain(value) for name, value in before.items()},
         after={name: _plain(value) for name, value in fields.items()},
     )
+    known = Task.objects.filter(pk=task.pk, sequence=task.sequence)
+    if not known.update(**fields, sequence=task.sequence + 1, changed_at=now):
+        raise Overtaken(f"Somebody else has just changed “{task.name}”. Look at it again.")
+    for name, value in fields.items():
+        setattr(task, name, value)
+    task.sequence += 1
+    task.changed_at = now
+    return entry
 
 
 def write_entry(
@@ -88,8 +118,7 @@ def write_entry(
     try:
         entry.save(force_insert=True)
     except IntegrityError:
-        # Another send with the same key came in between; its transaction has already told it all.
-        raise Conflict("This was sent twice at once. It is kept once.") from None
+        raise Repeated("This was sent twice. It is kept once.") from None
     touch(household_id)
     return entry
 

@@ -7,15 +7,18 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from django.db.models import Count, Min, Q, QuerySet, Sum
+from django.db.models import Min, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from household.areas.models import Area
 from household.calc import limits
 from household.chores.eligibility import own_refusal
 from household.chores.models import Chore, Entry, State, Task, Who
-from household.chores.rows import COLUMNS, RowMaker, TaskRow
+from household.chores.rows import COLUMNS, OWN_COLUMNS, RowMaker, TaskRow
 from household.people.models import Household, Member
+
+Value = dict[str, Any]
+NOBODY = (None, None, None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,15 +30,14 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
-class Other:
-    """Another member, and how many tasks they have to do today."""
+class Person:
+    """Who a member is, as a list needs it."""
 
     id: int
     name: str
     shape: str
     hue: str
-    count: int
-    minutes: int
+    lives_here: bool
 
 
 def day_tasks(household: Household, today: date) -> QuerySet[Task]:
@@ -45,15 +47,47 @@ def day_tasks(household: Household, today: date) -> QuerySet[Task]:
     )
 
 
-def today_values(household: Household, member: Member, today: date) -> list[dict[str, Any]]:
-    """Value rows of a member's day: their own tasks, what they did, and the pool."""
-    mine = Q(member=member) | Q(done_by=member) | Q(member=None, state=State.OPEN)
-    tasks = day_tasks(household, today).filter(mine)
-    return list(tasks.order_by("closes", "time", "id").values(*COLUMNS))
+def day_values(household: Household, today: date, people: Iterable[Person]) -> list[Value]:
+    """Value rows (by COLUMNS) of everybody's day. `people` are joined here: that costs least."""
+    marks = {person.id: _marks(person) for person in people}
+    rows = day_tasks(household, today).order_by("closes", "time", "id").values(*OWN_COLUMNS)
+    values: list[Value] = list(rows)
+    for value in values:
+        for who in ("member", "done_by"):
+            found = marks.get(value[f"{who}_id"], NOBODY)
+            value[f"{who}__name"], value[f"{who}__shape"], value[f"{who}__hue"] = found
+    return values
+
+
+def people(household: Household) -> list[Person]:
+    """Everybody who lives or lived there, in the order they came."""
+    rows = Member.objects.filter(household=household).order_by("id")
+    return [
+        Person(pk, name, shape, hue, left is None)
+        for pk, name, shape, hue, left in rows.values_list(
+            "id", "name", "shape", "hue", "archived_at"
+        )
+    ]
+
+
+def _marks(person: Person) -> tuple[str, str, str]:
+    return person.name, person.shape, person.hue
+
+
+def is_of(value: Value, member: Member) -> bool:
+    """Whether it stands on this member's Today: theirs, done by them, or free to be taken."""
+    if member.pk in (value["member_id"], value["done_by_id"]):
+        return True
+    return value["member_id"] is None and value["state"] == State.OPEN
+
+
+def is_due(value: Value, today: date) -> bool:
+    """Whether an open task is to be done by the end of today; any-day tasks can wait."""
+    return bool(value["state"] == State.OPEN and _is_today(value, today))
 
 
 def sections(
-    values: Iterable[dict[str, Any]], member: Member, maker: RowMaker, by_words: str
+    values: Iterable[Value], member: Member, maker: RowMaker, by_words: str
 ) -> list[Section]:
     """What matters now, in order: overdue, today, any day, and the pool that may be taken."""
     today = maker.today
@@ -80,12 +114,12 @@ def sections(
     return [section for section in found if section.rows]
 
 
-def _is_today(value: dict[str, Any], today: date) -> bool:
+def _is_today(value: Value, today: date) -> bool:
     day, closes = value["day"], value["closes"]
-    return bool((day is not None and day <= today) or closes == today)
+    return bool((day is not None and day <= today) or closes <= today)
 
 
-def _may_take(value: dict[str, Any], member: Member) -> bool:
+def _may_take(value: Value, member: Member) -> bool:
     if value["chore_id"] is None:
         return not own_refusal(value["limits"], member)
     if value["chore__may"] and member.pk not in value["chore__may"]:
@@ -103,28 +137,25 @@ def _may_take(value: dict[str, Any], member: Member) -> bool:
     )
 
 
-def others(household: Household, member: Member, today: date) -> list[Other]:
-    """The other members, each with their number of tasks still to do today."""
-    due = Q(tasks__state=State.OPEN, tasks__opens__lte=today) & (
-        Q(tasks__day__lte=today) | Q(tasks__closes__lte=today)
+def minutes_due(household: Household, member: Member, today: date) -> int:
+    """Minutes of a member's open tasks that are to be done by the end of today."""
+    due = Q(closes__lte=today) | Q(day__lte=today)
+    tasks = Task.objects.filter(
+        due, household=household, member=member, state=State.OPEN, opens__lte=today
     )
-    rows = (
-        Member.objects.filter(household=household, archived_at=None)
-        .exclude(pk=member.pk)
-        .annotate(
-            count=Count("tasks", filter=due),
-            minutes=Coalesce(Sum("tasks__minutes", filter=due), 0),
-        )
-        .order_by("id")
-        .values_list("id", "name", "shape", "hue", "count", "minutes")
-    )
-    return [Other(*row) for row in rows]
+    total: int = tasks.order_by().aggregate(total=Coalesce(Sum("minutes"), 0))["total"]
+    return total
 
 
-def one_value(task_id: int) -> dict[str, Any]:
+def one_value(task_id: int) -> Value:
     """The value row of one task, for drawing its row again."""
-    value: dict[str, Any] = Task.objects.values(*COLUMNS).get(pk=task_id)
+    value: Value = Task.objects.values(*COLUMNS).get(pk=task_id)
     return value
+
+
+def for_change(household: Household) -> QuerySet[Task]:
+    """Tasks with their chore and area: what it takes to tick one and to draw its row."""
+    return Task.objects.select_related("chore", "area").filter(household=household)
 
 
 def with_chore(household: Household) -> QuerySet[Task]:

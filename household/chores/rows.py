@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, tzinfo
 from functools import lru_cache
 from typing import Any
 
+from django.utils.safestring import SafeString
+
 from household.areas.models import CareLevel
 from household.calc import dangers, limits
-from household.chores.models import State
+from household.chores.models import State, Task
+from household.chores.row_html import row_html
 from household.kit.dates import DateWords
 
 # What a list needs of a task, read as plain values: model objects would cost twice as much.
-COLUMNS = (
+OWN_COLUMNS = (
     "id",
     "name",
     "minutes",
@@ -25,29 +27,24 @@ COLUMNS = (
     "time",
     "state",
     "done_at",
-    "done_on",
     "minutes_taken",
     "reason",
     "level",
     "member_id",
-    "member__name",
-    "member__shape",
-    "member__hue",
     "done_by_id",
-    "done_by__name",
-    "done_by__shape",
-    "done_by__hue",
     "area__name",
     "chore_id",
-    "chore__how_to",
     "chore__caution",
     "chore__hazards",
     "chore__may",
     "chore__min_age",
     "chore__needs_skill",
-    "chore__treatment",
     "limits",
 )
+MARKS = ("name", "shape", "hue")
+PEOPLE_COLUMNS = tuple(f"{who}__{mark}" for who in ("member", "done_by") for mark in MARKS)
+COLUMNS = (*OWN_COLUMNS, *PEOPLE_COLUMNS)
+PATHS = {column: column.split("__") for column in COLUMNS}
 LEVELS = {CareLevel.CLEAN.value: "Clean", CareLevel.DEEP.value: "Deep clean"}
 
 
@@ -71,42 +68,30 @@ class TaskRow:
     member: str
     shape: str
     hue: str
-    tick_id: str
     url: str
-    has_how_to: bool
-    day: date | None
-    closes: date
     minutes_taken: int | None
     mine: bool
     just_ticked: bool = False
 
     @property
-    def tick_url(self) -> str:
-        return f"{self.url}tick/"
-
-    @property
-    def undo_url(self) -> str:
-        return f"{self.url}undo/"
-
-    @property
-    def take_url(self) -> str:
-        return f"{self.url}take/"
-
-    @property
-    def skip_url(self) -> str:
-        return f"{self.url}skip/"
-
-    @property
-    def longer_url(self) -> str:
-        return f"{self.url}longer/" if self.just_ticked and self.state == State.DONE else ""
-
-    @property
-    def shorter_url(self) -> str:
-        return f"{self.url}shorter/" if self.just_ticked and self.state == State.DONE else ""
+    def html(self) -> SafeString:
+        """The row as Today shows it."""
+        return row_html(self)
 
     @property
     def is_pool(self) -> bool:
         return self.member_id is None and self.state == State.OPEN
+
+
+def value_of(task: Task) -> dict[str, Any]:
+    """The value row (by COLUMNS) of a task that has been read whole already."""
+    return {column: _along(task, path) for column, path in PATHS.items()}
+
+
+def _along(found: Any, path: list[str]) -> Any:
+    for name in path:
+        found = getattr(found, name, None)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,11 +127,7 @@ class RowMaker:
             member=value[f"{who}__name"] or "",
             shape=value[f"{who}__shape"] or "",
             hue=value[f"{who}__hue"] or "",
-            tick_id=str(uuid.uuid4()),
             url=f"{self.base}{value['id']}/",
-            has_how_to=bool(value["chore__how_to"]),
-            day=value["day"],
-            closes=value["closes"],
             minutes_taken=value["minutes_taken"],
             mine=value[f"{who}_id"] is not None,
             just_ticked=just_ticked,

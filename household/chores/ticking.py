@@ -6,10 +6,10 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Max
+from django.db.models import Max, Q
 
 from household.calc.recurrence.repeat import Kind
-from household.chores.changes import change, earlier, put_back, write_entry
+from household.chores.changes import change, earlier, kept_once, put_back, write_entry
 from household.chores.eligibility import task_refusal
 from household.chores.making import make_due
 from household.chores.models import Chore, Did, State, Task
@@ -22,6 +22,7 @@ from household.people.models import Household, Member, Role
 OLDEST_TICK = timedelta(days=14)
 
 
+@kept_once
 @writes
 def tick(
     *,
@@ -38,7 +39,7 @@ def tick(
     `done_at` is the moment of doing, kept when the phone had no network; it counts only
     within the last fortnight and not in the future. `device` is the shared screen, if any.
     """
-    if earlier(task.household, key) or task.state == State.DONE:
+    if task.state == State.DONE:
         return task
     moment = now if done_at is None else min(max(done_at, now - OLDEST_TICK), now)
     chore = task.chore
@@ -262,16 +263,23 @@ def _follow_up(task: Task, now: datetime, horizon: date) -> None:
     if chore is None:
         return
     if chore.repeat != Kind.AFTER_DONE:
-        _remember_last_done(chore)
+        _remember_last_done(chore, task)
         return
     today = task.household.today(now)
     chore.tasks.filter(state=State.OPEN, sequence=0).exclude(pk=task.pk).delete()
-    _remember_last_done(chore)
+    _remember_last_done(chore, task)
     come_round_again(chore, today if task.state == State.SKIPPED else None, today)
     make_due(households=[task.household_id], today=today, horizon=horizon, now=now)
 
 
-def _remember_last_done(chore: Chore) -> None:
+def _remember_last_done(chore: Chore, task: Task) -> None:
+    """When a chore was last done: a tick can only make that later, all else is looked up."""
+    if task.state == State.DONE and task.done_on is not None:
+        if chore.last_done_on is None or chore.last_done_on < task.done_on:
+            before = Q(last_done_on=None) | Q(last_done_on__lt=task.done_on)
+            Chore.objects.filter(before, pk=chore.pk).update(last_done_on=task.done_on)
+            chore.last_done_on = task.done_on
+        return
     done = chore.tasks.filter(state=State.DONE)
     chore.last_done_on = done.aggregate(last=Max("done_on"))["last"]
     Chore.objects.filter(pk=chore.pk).update(last_done_on=chore.last_done_on)

@@ -12,6 +12,7 @@ from functools import wraps
 from typing import Any, Concatenate, Final, ParamSpec, Protocol, TypeVar
 
 from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import ObjectDoesNotExist
 from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponseBase
 from django.utils import timezone, translation
@@ -115,11 +116,11 @@ members_only = allowed(*EVERYBODY)
 
 
 def membership(account: Account, household_id: int) -> Member | None:
-    return (
-        Member.objects.select_related("household")
-        .filter(account=account, household_id=household_id, archived_at=None)
-        .first()
-    )
+    found = Member.objects.select_related("household")
+    try:
+        return found.get(account=account, household_id=household_id, archived_at=None)
+    except Member.DoesNotExist:
+        return None
 
 
 def memberships(account: Account, *, homes: Collection[int] | None = None) -> QuerySet[Member]:
@@ -148,10 +149,10 @@ def _opens(request: HttpRequest, household_id: int) -> bool:
 
 def own(queryset: QuerySet[M], household: Household, **lookup: Any) -> M:
     """The one row of this household that fits, or 404: ids of other homes tell nothing."""
-    row = queryset.filter(household=household, **lookup).first()
-    if row is None:
-        raise Http404
-    return row
+    try:
+        return queryset.get(household=household, **lookup)
+    except ObjectDoesNotExist:
+        raise Http404 from None
 
 
 def _to_sign_in(request: Any) -> HttpResponseBase:

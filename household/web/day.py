@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from django.template.loader import render_to_string
 from django.urls import reverse
 
 from household import daily
 from household.calc import free_time
 from household.calc.history import week_of
-from household.chores.models import State
-from household.chores.queries import Other, others, sections, today_values
+from household.chores.queries import (
+    day_values,
+    is_due,
+    is_of,
+    people,
+    sections,
+)
 from household.chores.rows import RowMaker
 from household.kit.dates import DateWords
 from household.people.models import Household, Member
 from household.people.queries import absences_of
+from household.web.keeping import Kept, kept_day
 
 STALE = (
     "The daily job has not run since {when}, so the lists may be short. "
@@ -27,28 +34,13 @@ STALE = (
 
 @dataclass(frozen=True, slots=True)
 class OtherLink:
-    other: Other
+    """Another member, how many tasks they have to do today, and the way to their list."""
+
+    name: str
+    shape: str
+    hue: str
+    count: int
     url: str
-
-    @property
-    def name(self) -> str:
-        return self.other.name
-
-    @property
-    def shape(self) -> str:
-        return self.other.shape
-
-    @property
-    def hue(self) -> str:
-        return self.other.hue
-
-    @property
-    def count(self) -> int:
-        return self.other.count
-
-    @property
-    def minutes(self) -> int:
-        return self.other.minutes
 
 
 def row_maker(household: Household, today: date) -> RowMaker:
@@ -61,44 +53,52 @@ def row_maker(household: Household, today: date) -> RowMaker:
 
 
 def day_page(household: Household, member: Member, owner: Member, now: datetime) -> dict[str, Any]:
-    """The context of the whole Today page, of `owner` as `member` sees it."""
+    """The context of the Today page, of `owner` as `member` sees it."""
     today = household.today(now)
-    words = DateWords(household.date_order)
-    last = week_of(today, household.first_weekday)[1]
-    values = today_values(household, owner, today)
+    own = owner.pk == member.pk
     return {
-        **day_sum(values, owner, today),
-        "day_words": words.day(today),
+        "day_words": DateWords(household.date_order).day(today),
         "owner": owner,
-        "own": owner.pk == member.pk,
-        "sections": sections(
-            values, owner, row_maker(household, today), f"by {words.near(last, today)}"
-        ),
-        "others": [
-            OtherLink(other, reverse("web:today_of", args=[household.pk, other.id]))
-            for other in others(household, owner, today)
-        ],
-        "today_url": reverse("web:today", args=[household.pk]),
+        "own": own,
+        **kept_day(household, owner.pk, own, today, lambda: _day(household, owner, own, today)),
         "add_url": reverse("web:add", args=[household.pk]),
     }
 
 
-def day_sum(values: Iterable[dict[str, Any]], owner: Member, today: date) -> dict[str, Any]:
-    """Minutes to go today (any-day tasks without a day left out) and minutes free."""
-    to_go = sum(
-        value["minutes"]
-        for value in values
-        if value["state"] == State.OPEN
-        and value["member_id"] == owner.pk
-        and (value["closes"] <= today or (value["day"] is not None and value["day"] <= today))
+def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
+    """What Today is made of and is kept until something changes: two fragments, two figures."""
+    words = DateWords(household.date_order)
+    last = week_of(today, household.first_weekday)[1]
+    everybody = people(household)
+    values = day_values(household, today, everybody)
+    due = [value for value in values if is_due(value, today)]
+    counts = Counter(value["member_id"] for value in due)
+    to_go = sum(value["minutes"] for value in due if value["member_id"] == owner.pk)
+    listed = sections(
+        [value for value in values if is_of(value, owner)],
+        owner,
+        row_maker(household, today),
+        f"by {words.near(last, today)}",
     )
+    url = reverse("web:today_of", args=[household.pk, 0]).removesuffix("0/")
+    links = [
+        OtherLink(each.name, each.shape, each.hue, counts[each.id], f"{url}{each.id}/")
+        for each in everybody
+        if each.lives_here and each.id != owner.pk
+    ]
+    figures = day_sum(to_go, owner, today)
+    context = {"sections": listed, "others": links, "owner": owner, "own": own, **figures}
+    return {
+        **figures,
+        "list": render_to_string("web/_today_list.html", context),
+        "others": render_to_string("web/_others.html", context) if links else "",
+    }
+
+
+def day_sum(minutes: int, owner: Member, today: date) -> dict[str, int]:
+    """The figures at the top: minutes to go, and minutes free."""
     free = free_time.free_minutes(today, owner.free_minutes, absences_of(owner))
-    return {"minutes_to_go": to_go, "minutes_free": free}
-
-
-def refreshed_sum(household: Household, owner: Member, now: datetime) -> dict[str, Any]:
-    today = household.today(now)
-    return day_sum(today_values(household, owner, today), owner, today)
+    return {"minutes_to_go": minutes, "minutes_free": free}
 
 
 def banner(household: Household, member: Member, was: datetime | None, now: datetime) -> str:

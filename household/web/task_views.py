@@ -16,22 +16,27 @@ from django.contrib import messages
 from django.forms import Form
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.cache import patch_vary_headers
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from household.chores import queries, ticking
+from household.chores.changes import Overtaken
 from household.chores.history import EntryLine, lines
 from household.chores.horizon import horizon_of
 from household.chores.models import Entry, State, Task
-from household.chores.rows import RowMaker
+from household.chores.queries import minutes_due
+from household.chores.rows import RowMaker, value_of
 from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError
 from household.kit.pages import render_error, render_page, wants_fragment
 from household.people.access import MemberRequest, grown_only, members_only, own
 from household.people.models import Member
-from household.web.day import refreshed_sum, row_maker
+from household.week.links import why_address
+from household.web.day import row_maker
 from household.web.forms import (
     AddForm,
     HandForm,
@@ -55,34 +60,44 @@ def _changing(act: Act) -> Callable[[MemberRequest, int], HttpResponse]:
     @wraps(act)
     def view(request: MemberRequest, task_id: int) -> HttpResponse:
         now = timezone.now()
-        task = _task(request, task_id)
         try:
-            act(request, task, now)
+            task = _changed(request, task_id, act, now)
         except HouseholdError as error:
             return render_error(request, error)
-        return _answer(
-            request, task, now, just_ticked=act.__name__ in ("tick", "longer", "shorter")
-        )
+        if not wants_fragment(request):
+            return redirect(_back(request))
+        return _row(request, task, now, did=act.__name__)
 
     return require_POST(view)
 
 
-def _answer(
-    request: MemberRequest, task: Task, now: datetime, *, just_ticked: bool = False
-) -> HttpResponse:
-    if not wants_fragment(request):
-        return redirect(_back(request))
+def _changed(request: MemberRequest, task_id: int, act: Act, now: datetime) -> Task:
+    """The task after `act`; where somebody else came in between, acted on as they left it."""
+    for attempt in (1, 2):
+        task = own(queries.for_change(request.household), request.household, pk=task_id)
+        task.household = request.household
+        try:
+            return act(request, task, now)
+        except Overtaken:
+            if attempt == 2:
+                raise
+    raise AssertionError("two attempts return or raise")
+
+
+def _row(request: MemberRequest, task: Task, now: datetime, *, did: str) -> HttpResponse:
+    """The row as it stands now. The phone has counted a tick itself: other sums come along."""
     household, member = request.household, request.member
+    for who in ("member", "done_by"):
+        if getattr(task, f"{who}_id") == member.pk:
+            setattr(task, who, member)
+    asks_how_long = did in ("tick", "longer", "shorter") and task.minutes_taken is None
     maker = row_maker(household, household.today(now))
-    value = queries.one_value(task.pk)
-    owner = _owner(request)
-    context: dict[str, Any] = {
-        "row": maker.row(value, just_ticked=just_ticked and value["minutes_taken"] is None),
-        "owner": owner,
-        "own": owner.pk == member.pk,
-        **refreshed_sum(household, owner, now),
-    }
-    return render_page(request, "web/_ticked.html", context, fragment="web/_ticked.html")
+    context: dict[str, Any] = {"row": maker.row(value_of(task), just_ticked=asks_how_long)}
+    if did != "tick":
+        context["minutes_to_go"] = minutes_due(household, _owner(request), maker.today)
+    response = HttpResponse(render_to_string("web/_ticked.html", context))
+    patch_vary_headers(response, ["HX-Request"])
+    return response
 
 
 def _owner(request: MemberRequest) -> Member:
@@ -243,6 +258,7 @@ def _task_page(
         "is_open": task.state == State.OPEN,
         "is_done": task.state == State.DONE,
         "words": _task_words(task, maker.words),
+        "why_url": _why_url(task, maker.today),
         "skip_form": SkipForm(),
         "measure_form": MeasureForm(initial={"minutes": task.minutes_taken or task.minutes}),
         "hand_form": HandForm(household=household, initial={"member": task.member_id}),
@@ -250,6 +266,13 @@ def _task_page(
         **forms,
     }
     return render_page(request, "web/task.html", context, status=status)
+
+
+def _why_url(task: Task, today: date) -> str:
+    """Why it is with whoever has it; nothing to explain where it is nobody's or closed."""
+    if task.state != State.OPEN or task.member_id is None:
+        return ""
+    return why_address(task.household, task, today)
 
 
 def _history(task: Task, maker: RowMaker, now: datetime) -> list[EntryLine]:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+import uuid
 from functools import cache
 from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_safe
 
 from household import daily
@@ -22,6 +25,7 @@ from household.people.access import MemberRequest, members_only, opened, own, sc
 from household.people.models import Role
 from household.web.day import banner, day_page
 from household.web.forms import QuickAddForm
+from household.web.keeping import is_known, kept_by_browser, not_modified, version
 
 
 @require_safe
@@ -50,21 +54,35 @@ def home(request: HttpRequest) -> HttpResponse:
 @members_only
 @require_GET
 def today(request: MemberRequest, member_id: int | None = None) -> HttpResponse:
+    """One's own day or another's; 304 when nothing in the household has changed since."""
     now = timezone.now()
     household, member = request.household, request.member
     if request.session.get("household") != household.pk:
         request.session["household"] = household.pk
     was = household.daily_at
     daily.catch_up(household, now)
+    stale = banner(household, member, was, now)
+    etag = "" if stale else version(request, member_id or member.pk, household.today(now))
+    if is_known(request, etag):
+        return not_modified(etag)
     owner = member
     if member_id not in (None, member.pk):
         owner = own(people.members(household), household, pk=member_id)
     context = day_page(household, member, owner, now)
-    context["banner"] = banner(household, member, was, now)
+    context["banner"] = stale
     here = request.session.session_key or ""
     context["notices"] = notice_lines(notices_for(member, session_key=here), household, now)
-    context["add_form"] = QuickAddForm() if owner is member else None
-    return render_page(request, "web/today.html", context)
+    if owner is member:
+        context |= {"add_fields": _add_fields(), "add_key": uuid.uuid4()}
+    return kept_by_browser(render_page(request, "web/today.html", context), etag)
+
+
+@cache
+def _add_fields() -> str:
+    """The two fields of a one-off, which are the same for everybody."""
+    form = QuickAddForm()
+    fields = form.visible_fields()
+    return mark_safe("".join(render_to_string("parts/_field.html", {"field": f}) for f in fields))
 
 
 @members_only

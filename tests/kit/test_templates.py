@@ -23,14 +23,6 @@ def test_every_form_that_posts_carries_its_token(path: Path) -> None:
         assert "{% csrf_token %}" in form, form[:80]
 
 
-def test_the_single_row_is_the_row_of_the_list() -> None:
-    """The list is flat for speed, so the row stands twice: this keeps the two together."""
-    listed = (ROOT / "templates/web/_today_list.html").read_text(encoding="utf-8")
-    alone = (ROOT / "templates/web/_today_row.html").read_text(encoding="utf-8")
-    row = alone[alone.index("<li") :].strip()
-    assert row in listed
-
-
 def channel(value: int) -> float:
     share = value / 255
     return share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4
