@@ -88,6 +88,8 @@ class Server(BaseApplication):  # type: ignore[misc]
         self.cfg.set("worker_class", "gthread")
         self.cfg.set("threads", settings.THREADS)
         self.cfg.set("timeout", 60)
+        # An open page asks for news every few seconds: a connection each time would cost more.
+        self.cfg.set("keepalive", 75)
         self.cfg.set("graceful_timeout", 10)
         self.cfg.set("control_socket_disable", True)
         self.cfg.set("post_worker_init", start_scheduler)
