@@ -123,7 +123,7 @@ def subscription_line(row: Subscription, household: Household, now: datetime) ->
     return SubscriptionLine(
         label=row.label,
         source="a file" if row.is_file else row.host,
-        whose=f"{row.member}’s time" if row.member else "everybody’s, nobody’s time",
+        whose=f"{row.member}’s time" if row.member else "nobody’s time",
         details=", ".join(part for part in parts if part),
         looked=_looked(row, household, now),
         problem=row.problem,
