@@ -11,6 +11,7 @@ home = [
     path("", include("household.web.urls")),
     path("", include("household.web.people_urls")),
     path("devices/", include("household.devices.urls")),
+    path("", include("household.requests.urls")),
     path("areas/", include("household.web.area_urls")),
     path("chores/", include("household.chores.urls")),
     path("overview/", include("household.overview.urls")),

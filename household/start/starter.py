@@ -14,6 +14,7 @@ from django.conf import settings
 
 from household.calc.recurrence.repeat import Kind, Repeat, Shift, Unit, Window
 from household.calc.recurrence.words import sentence
+from household.kit.sources import source_words
 
 # Under which question each kind of area stands; whatever is missing here stands in the last.
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -112,17 +113,6 @@ def for_areas() -> dict[str, tuple[Common, ...]]:
 def for_members() -> dict[str, tuple[Common, ...]]:
     """Suggestions by age band."""
     return _by("for_age", "member_chores")
-
-
-def source_words(source: str, flag: str) -> str:
-    """Where an interval or an age comes from, said as surely as it is known."""
-    if source == "none":
-        return "Common practice, no source."
-    how = {
-        "read in a third-party copy of the source": ", read in a reprint",
-        "from memory, needs care": ", from memory",
-    }.get(flag, "")
-    return f"Source: {source}{how}."
 
 
 def _by(field: str, table: str) -> dict[str, tuple[Common, ...]]:

@@ -25,13 +25,22 @@ class Item:
 PLACES = (
     ("Today", "web:today", "both"),
     ("Week", "week:this", "both"),
+    ("Ask", "requests:ask", "bar"),
+    ("Requests", "requests:list", "wide"),
     ("Chores", "chores:list", "wide"),
     ("Areas", "areas:list", "wide"),
     ("Members", "people:members", "wide"),
-    ("Overview", "overview:overview", "both"),
+    ("Overview", "overview:overview", "wide"),
     ("More", "web:more", "bar"),
 )
-FOR_CHILDREN = {"web:today", "week:this", "overview:overview", "web:more"}
+FOR_CHILDREN = {
+    "web:today",
+    "week:this",
+    "requests:ask",
+    "requests:list",
+    "overview:overview",
+    "web:more",
+}
 
 
 def navigation(request: HttpRequest) -> dict[str, Any]:

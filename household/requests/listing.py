@@ -1,0 +1,276 @@
+"""Requests as lists show them: words ready, addresses ready."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, tzinfo
+from decimal import Decimal
+from typing import Any
+
+from django.urls import reverse
+
+from household.calc import dangers, regions
+from household.kit.dates import DateWords
+from household.people.models import Household, Member
+from household.requests import queries
+from household.requests.models import HelpKind, HelpSettings, Remind, Request, Standing, Urgency
+from household.requests.standing import standing_words, stands
+
+MOST_ON_TODAY = 3
+EVENING = 17  # the hour from which it is evening, and before which it is morning on weekends
+NOON = 12
+
+
+@dataclass(frozen=True, slots=True)
+class RequestRow:
+    """`new` where the one who looks is asked; `thank_url` where they may say thank you."""
+
+    id: int
+    what: str
+    url: str
+    asker: str
+    shape: str
+    hue: str
+    where: str
+    urgency: str
+    urgent: bool
+    standing: str
+    when: str
+    for_licensed: bool
+    cost: str
+    parts: str
+    warranty: str
+    thank_url: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CallNumber:
+    """A number with what it is called; `link` is what a telephone dials."""
+
+    name: str
+    number: str
+
+    @property
+    def link(self) -> str:
+        return f"tel:{''.join(sign for sign in self.number if sign in '+0123456789*#')}"
+
+
+@dataclass(frozen=True, slots=True)
+class EmergencyWords:
+    """Get safe first, then whom to call."""
+
+    key: str
+    label: str
+    safe: str
+    numbers: tuple[CallNumber, ...]
+
+
+NUMBER_NAMES = {
+    "emergency": "Emergency",
+    "gas": "Gas emergency",
+    "electricity": "Electricity emergency",
+    "water": "Water company",
+    "plumber": "Plumber",
+}
+
+
+def emergency_words(found: Iterable[str], help: HelpSettings) -> list[EmergencyWords]:
+    wanted = {str(each) for each in found}
+    return [
+        EmergencyWords(
+            key=each.value,
+            label=rule.label,
+            safe=rule.safe,
+            numbers=tuple(
+                CallNumber(NUMBER_NAMES[name], getattr(help, name))
+                for name in rule.calls
+                if getattr(help, name)
+            ),
+        )
+        for each, rule in dangers.EMERGENCIES.items()
+        if each.value in wanted
+    ]
+
+
+def money(amount: Decimal | None, currency: str) -> str:
+    """45.50 € with the household's own sign, or nothing."""
+    if amount is None:
+        return ""
+    plain = f"{amount:.2f}".removesuffix(".00")
+    return f"{plain}\N{NO-BREAK SPACE}{currency}" if currency else plain
+
+
+def url_of(name: str, row: Any) -> str:
+    return reverse(f"requests:{name}", args=[row.household_id, row.pk])
+
+
+def rows(
+    found: Iterable[Request],
+    household: Household,
+    today: date,
+    *,
+    viewer: Member | None,
+    currency: str = "",
+) -> list[RequestRow]:
+    words = DateWords(household.date_order)
+    return [_row(asked, words, today, household.zone, viewer, currency) for asked in found]
+
+
+def _row(
+    asked: Request,
+    words: DateWords,
+    today: date,
+    zone: tzinfo,
+    viewer: Member | None,
+    currency: str,
+) -> RequestRow:
+    standing = stands(asked)
+    may_thank = (
+        viewer is not None and asked.asker_id == viewer.pk and standing == Standing.DONE
+    ) and asked.taken_by_id != viewer.pk
+    by = f", by {words.near(asked.by, today)}" if asked.by else ""
+    warranty = words.full(asked.warranty_until) if asked.warranty_until else ""
+    return RequestRow(
+        id=asked.pk,
+        what=asked.what,
+        url=url_of("request", asked),
+        asker=asked.asker.name if asked.asker else "Somebody",
+        shape=asked.asker.shape if asked.asker else "",
+        hue=asked.asker.hue if asked.asker else "",
+        where=asked.area.name if asked.area else "",
+        urgency=f"{Urgency(asked.urgency).label}{by}",
+        urgent=asked.urgency == Urgency.NOW,
+        standing=standing_words(asked, words, today),
+        when=words.near(asked.created_at.astimezone(zone).date(), today),
+        for_licensed=asked.for_licensed,
+        cost=money(asked.cost, currency),
+        parts=asked.parts,
+        warranty=warranty,
+        thank_url=url_of("thank", asked) if may_thank else "",
+    )
+
+
+def lists_for(member: Member, today: date) -> list[dict[str, Any]]:
+    """The page's sections, those that are empty left out: who needs you, yours, everybody's."""
+    household = member.household
+    seen = queries.with_people(queries.visible(household, member))
+    open_ones = list(queries.standing_open(seen).order_by("-created_at", "-id"))
+    for_me = {each.pk for each in queries.asked_of(seen, member) if member.pk not in each.declined}
+    thanks = list(queries.to_be_thanked(seen, member))
+    groups: dict[str, list[Request]] = {
+        "done": thanks,
+        "asked": [],
+        "promised": [],
+        "yours": [],
+        "others": [],
+    }
+    for each in open_ones:
+        groups[_group(each, member, for_me)].append(each)
+    titles = {
+        "done": "Done for you",
+        "asked": "Can you help?",
+        "promised": "What you said you would do",
+        "yours": "What you asked for",
+        "others": "What else is going on",
+    }
+    # What cannot wait stands first, whenever it was asked.
+    groups["asked"].sort(key=lambda each: each.urgency != Urgency.NOW)
+    return [
+        {"key": key, "title": titles[key], "rows": rows(found, household, today, viewer=member)}
+        for key, found in groups.items()
+        if found
+    ]
+
+
+def _group(asked: Request, member: Member, for_me: set[int]) -> str:
+    if asked.asker_id == member.pk:
+        return "yours"
+    if asked.pk in for_me:
+        return "asked"
+    if asked.taken_by_id == member.pk and stands(asked) == Standing.TAKEN:
+        return "promised"
+    return "others"
+
+
+@dataclass(frozen=True, slots=True)
+class TodayLine:
+    """One line on Today: who asks for what, or what was done for one."""
+
+    sentence: str
+    url: str
+    words: str
+    thank_url: str = ""
+
+
+def for_today(member: Member, now: datetime) -> list[TodayLine]:
+    """What concerns this member of requests, in a few lines. Two or three queries.
+
+    What was taken on is named at the time that the helper chose, and at no other.
+    """
+    household = member.household
+    seen = queries.with_people(queries.visible(household, member))
+    lines = [
+        TodayLine(
+            sentence=f"{_doer(each)} for you: {each.what}",
+            url=url_of("request", each),
+            words="Look",
+            thank_url=url_of("thank", each),
+        )
+        for each in queries.to_be_thanked(seen, member)[:MOST_ON_TODAY]
+    ]
+    asked = [each for each in queries.asked_of(seen, member) if member.pk not in each.declined]
+    asked.sort(key=lambda each: (each.urgency != Urgency.NOW, each.to_id is None))
+    lines += [
+        TodayLine(
+            f"{each.asker.name if each.asker else 'Somebody'} asks: {each.what}",
+            url_of("request", each),
+            "Answer",
+        )
+        for each in asked
+        if each.urgency != Urgency.WHENEVER or each.to_id == member.pk
+    ][:MOST_ON_TODAY]
+    if is_time_to_remind(queries.reminded(member), household, now):
+        lines += _promises(member, household.today(now))
+    return lines
+
+
+def is_time_to_remind(when: str, household: Household, now: datetime) -> bool:
+    """Whether this is the time that a helper chose, on the household's own clock."""
+    local = now.astimezone(household.zone)
+    weekend = local.weekday() in regions.region(household.country).weekend
+    if when == Remind.EVENING:
+        return not weekend and local.hour >= EVENING
+    return when == Remind.WEEKEND and weekend and local.hour < NOON
+
+
+def _promises(member: Member, today: date) -> list[TodayLine]:
+    """What stands on today's list already needs no reminder."""
+    found = queries.with_people(queries.promised_by(member)).order_by("task__closes", "id")
+    waiting = [
+        each
+        for each in found
+        if each.task is not None and (each.task.day or each.task.closes) > today
+    ]
+    if not waiting:
+        return []
+    first = waiting[0]
+    who = first.asker.name if first.asker else "somebody"
+    more = f" and {len(waiting) - 1} more" if len(waiting) > 1 else ""
+    return [
+        TodayLine(
+            f"You have in mind for {who}: {first.what}{more}", url_of("request", first), "Look"
+        )
+    ]
+
+
+def _doer(asked: Request) -> str:
+    done_by = asked.task.done_by if asked.task else None
+    doer = done_by or asked.taken_by
+    if doer is not None:
+        return f"{doer.name} has done this"
+    return f"{asked.outsider.name} has done this" if asked.outsider else "This is done"
+
+
+def kind_words(asked: Request) -> str:
+    return str(HelpKind(asked.kind).label)

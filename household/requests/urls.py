@@ -1,0 +1,65 @@
+from django.urls import path
+
+from household.requests import ask_views, outside_views, register_views, views
+
+app_name = "requests"
+urlpatterns = [
+    path("ask/", ask_views.ask, name="ask"),
+    path("ask/look/", ask_views.look, name="look"),
+    path("ask/emergency/", ask_views.emergency, name="emergency"),
+    path("board/ask/", ask_views.screen_ask, name="screen_ask"),
+    path("board/ask/look/", ask_views.screen_look, name="screen_look"),
+    path("board/ask/emergency/", ask_views.screen_emergency, name="screen_emergency"),
+    path("board/ask/<int:request_id>/", ask_views.screen_asked, name="screen_asked"),
+    path("requests/", views.request_list, name="list"),
+    path("requests/remind/", views.remind, name="remind"),
+    path("requests/settings/", outside_views.settings, name="settings"),
+    path("requests/areas/<int:area_id>/", views.area, name="area"),
+    path("requests/photos/<int:photo_id>/", views.photo, name="photo"),
+    path("requests/photos/<int:photo_id>/away/", views.photo_away, name="photo_away"),
+    path("requests/<int:request_id>/", views.one, name="request"),
+    path("requests/<int:request_id>/take/", views.take, name="take"),
+    path("requests/<int:request_id>/cannot/", views.cannot, name="cannot"),
+    path("requests/<int:request_id>/give-back/", views.give_back, name="give_back"),
+    path("requests/<int:request_id>/again/", views.again, name="again"),
+    path("requests/<int:request_id>/outside/", views.outside, name="outside"),
+    path("requests/<int:request_id>/done/", views.finish, name="finish"),
+    path("requests/<int:request_id>/thank/", views.thank, name="thank"),
+    path("requests/<int:request_id>/withdraw/", views.withdraw, name="withdraw"),
+    path("requests/<int:request_id>/dangers/", views.dangers, name="dangers"),
+    path("requests/<int:request_id>/text/", outside_views.text, name="text"),
+    path("requests/<int:request_id>/estimates/", outside_views.estimate, name="estimate"),
+    path("requests/estimates/<int:estimate_id>/choose/", outside_views.choose, name="choose"),
+    path("requests/outside/", outside_views.outsiders, name="outsiders"),
+    path("requests/outside/new/", outside_views.outsider_add, name="outsider_add"),
+    path("requests/outside/<int:outsider_id>/", outside_views.outsider, name="outsider"),
+    path(
+        "requests/outside/<int:outsider_id>/archive/",
+        outside_views.outsider_archive,
+        name="outsider_archive",
+    ),
+    path(
+        "requests/outside/<int:outsider_id>/restore/",
+        outside_views.outsider_restore,
+        name="outsider_restore",
+    ),
+    path("requests/register/", register_views.register, name="register"),
+    path("requests/register/new/", register_views.appliance_add, name="appliance_add"),
+    path("requests/register/<int:appliance_id>/", register_views.appliance, name="appliance"),
+    path(
+        "requests/register/<int:appliance_id>/change/",
+        register_views.appliance_change,
+        name="appliance_change",
+    ),
+    path(
+        "requests/register/<int:appliance_id>/archive/",
+        register_views.appliance_archive,
+        name="appliance_archive",
+    ),
+    path(
+        "requests/register/<int:appliance_id>/restore/",
+        register_views.appliance_restore,
+        name="appliance_restore",
+    ),
+    path("requests/register/<int:appliance_id>/service/", register_views.service, name="service"),
+]
