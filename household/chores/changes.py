@@ -16,6 +16,7 @@ from django.db import IntegrityError
 
 from household.chores.models import Did, Entry, Task
 from household.devices.models import Device
+from household.kit.by_hand import insert, update
 from household.kit.errors import Conflict
 from household.people.actions import touch_household
 from household.people.models import Household, Member
@@ -95,8 +96,8 @@ def change(
         before={name: _plain(value) for name, value in before.items()},
         after={name: _plain(value) for name, value in fields.items()},
     )
-    known = Task.objects.filter(pk=task.pk, sequence=task.sequence)
-    if not known.update(**fields, sequence=task.sequence + 1, changed_at=now):
+    values = {**fields, "sequence": task.sequence + 1, "changed_at": now}
+    if not update(Task, values, "id = %s AND sequence = %s", task.pk, task.sequence):
         raise Overtaken(f"Somebody else has just changed “{task.name}”. Look at it again.")
     for name, value in fields.items():
         setattr(task, name, value)
@@ -116,7 +117,7 @@ def write_entry(
     """Add an entry and let the household's change counter grow."""
     entry = Entry(household_id=household_id, actor=actor, did=did, at=now, **rest)
     try:
-        entry.save(force_insert=True)
+        insert(entry)
     except IntegrityError:
         raise Repeated("This was sent twice. It is kept once.") from None
     touch(household_id)

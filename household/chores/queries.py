@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
+from django.db import connection
 from django.db.models import Min, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
@@ -15,6 +16,7 @@ from household.calc import limits
 from household.chores.eligibility import own_refusal
 from household.chores.models import Chore, Entry, State, Task, Who
 from household.chores.rows import COLUMNS, OWN_COLUMNS, RowMaker, TaskRow
+from household.kit.by_hand import SelectModels, SelectValues
 from household.people.models import Household, Member
 
 Value = dict[str, Any]
@@ -47,11 +49,28 @@ def day_tasks(household: Household, today: date) -> QuerySet[Task]:
     )
 
 
+def _source(column: str) -> tuple[str, Any]:
+    """The alias and field behind a name like chore__hazards."""
+    table, joined, name = column.rpartition("__")
+    model = {"": Task, "chore": Chore, "area": Area}[table]
+    return (table if joined else "task"), model._meta.get_field(name.removesuffix("_id"))
+
+
+# What day_tasks finds, as value rows.
+_OF_DAY = SelectValues(
+    {column: _source(column) for column in OWN_COLUMNS},
+    "FROM household_task task LEFT JOIN household_chore chore ON chore.id = task.chore_id "
+    "LEFT JOIN household_area area ON area.id = task.area_id WHERE task.household_id = %s "
+    "AND ((task.state = %s AND task.opens <= %s) OR task.done_on = %s) "
+    "ORDER BY task.closes, task.time, task.id",
+)
+
+
 def day_values(household: Household, today: date, people: Iterable[Person]) -> list[Value]:
     """Value rows (by COLUMNS) of everybody's day. `people` are joined here: that costs least."""
     marks = {person.id: _marks(person) for person in people}
-    rows = day_tasks(household, today).order_by("closes", "time", "id").values(*OWN_COLUMNS)
-    values: list[Value] = list(rows)
+    day = connection.ops.adapt_datefield_value(today)
+    values: list[Value] = _OF_DAY.read(household.pk, State.OPEN.value, day, day)
     for value in values:
         for who in ("member", "done_by"):
             found = marks.get(value[f"{who}_id"], NOBODY)
@@ -153,9 +172,23 @@ def one_value(task_id: int) -> Value:
     return value
 
 
-def for_change(household: Household) -> QuerySet[Task]:
-    """Tasks with their chore and area: what it takes to tick one and to draw its row."""
-    return Task.objects.select_related("chore", "area").filter(household=household)
+_FOR_CHANGE = SelectModels(
+    "FROM household_task t LEFT JOIN household_chore c ON c.id = t.chore_id "
+    "LEFT JOIN household_area a ON a.id = t.area_id WHERE t.id = %s AND t.household_id = %s",
+    t=Task,
+    c=Chore,
+    a=Area,
+)
+
+
+def task_for_change(household: Household, task_id: int) -> Task | None:
+    """A task of this home with its chore and area: what it takes to tick it and draw its row."""
+    for task, chore, area in _FOR_CHANGE.read(task_id, household.pk):
+        task.household, task.chore, task.area = household, chore, area
+        if chore is not None:
+            chore.household = household
+        return cast(Task, task)
+    return None
 
 
 def with_chore(household: Household) -> QuerySet[Task]:

@@ -6,7 +6,8 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Max, Q
+from django.db import connection
+from django.db.models import Max
 
 from household.calc.recurrence.repeat import Kind
 from household.chores.changes import change, earlier, kept_once, put_back, write_entry
@@ -15,6 +16,7 @@ from household.chores.making import make_due
 from household.chores.models import Chore, Did, State, Task
 from household.chores.staging import come_round_again
 from household.devices.models import Device
+from household.kit.by_hand import update
 from household.kit.errors import NotAllowed, Refused
 from household.kit.writing import writes
 from household.people.models import Household, Member, Role
@@ -276,8 +278,9 @@ def _remember_last_done(chore: Chore, task: Task) -> None:
     """When a chore was last done: a tick can only make that later, all else is looked up."""
     if task.state == State.DONE and task.done_on is not None:
         if chore.last_done_on is None or chore.last_done_on < task.done_on:
-            before = Q(last_done_on=None) | Q(last_done_on__lt=task.done_on)
-            Chore.objects.filter(before, pk=chore.pk).update(last_done_on=task.done_on)
+            earlier_only = "id = %s AND (last_done_on IS NULL OR last_done_on < %s)"
+            day = connection.ops.adapt_datefield_value(task.done_on)
+            update(Chore, {"last_done_on": task.done_on}, earlier_only, chore.pk, day)
             chore.last_done_on = task.done_on
         return
     done = chore.tasks.filter(state=State.DONE)

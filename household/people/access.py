@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 from functools import wraps
-from typing import Any, Concatenate, Final, ParamSpec, Protocol, TypeVar
+from typing import Any, Concatenate, Final, ParamSpec, Protocol, TypeVar, cast
 
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import ObjectDoesNotExist
@@ -19,6 +19,7 @@ from django.utils import timezone, translation
 from django_htmx.http import HttpResponseClientRedirect
 from django_htmx.middleware import HtmxDetails
 
+from household.kit.by_hand import SelectModels
 from household.people.models import Account, Household, Member, Role
 
 P = ParamSpec("P")
@@ -115,12 +116,20 @@ grown_only = allowed(*GROWN)
 members_only = allowed(*EVERYBODY)
 
 
+# Asked at every request.
+_MEMBERSHIP = SelectModels(
+    "FROM household_member m JOIN household_household h ON h.id = m.household_id "
+    "WHERE m.account_id = %s AND m.household_id = %s AND m.archived_at IS NULL",
+    m=Member,
+    h=Household,
+)
+
+
 def membership(account: Account, household_id: int) -> Member | None:
-    found = Member.objects.select_related("household")
-    try:
-        return found.get(account=account, household_id=household_id, archived_at=None)
-    except Member.DoesNotExist:
-        return None
+    for member, household in _MEMBERSHIP.read(account.pk, household_id):
+        member.household, member.account = household, account
+        return cast(Member, member)
+    return None
 
 
 def memberships(account: Account, *, homes: Collection[int] | None = None) -> QuerySet[Member]:

@@ -14,7 +14,7 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.forms import Form
-from django.http import HttpResponse, HttpResponseBase
+from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect
 from django.template.loader import render_to_string
 from django.urls import reverse
@@ -74,8 +74,9 @@ def _changing(act: Act) -> Callable[[MemberRequest, int], HttpResponse]:
 def _changed(request: MemberRequest, task_id: int, act: Act, now: datetime) -> Task:
     """The task after `act`; where somebody else came in between, acted on as they left it."""
     for attempt in (1, 2):
-        task = own(queries.for_change(request.household), request.household, pk=task_id)
-        task.household = request.household
+        task = queries.task_for_change(request.household, task_id)
+        if task is None:
+            raise Http404
         try:
             return act(request, task, now)
         except Overtaken:
