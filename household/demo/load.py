@@ -14,6 +14,7 @@ from household.areas.models import Area, Spotlight
 from household.calc.recurrence.repeat import Unit
 from household.chores.models import Chore
 from household.demo.history import write_history
+from household.demo.requests import write_requests
 from household.kit.writing import writes
 from household.people.models import Absence, Account, Household, Member
 
@@ -53,6 +54,7 @@ def load_demo(*, now: datetime) -> Loaded:
     for each in data["chores"]:
         made.chores[each["key"]] = _chore(made, each)
     write_history(made, data, now)
+    write_requests(made, data, now)
     return made
 
 

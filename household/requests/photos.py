@@ -28,7 +28,7 @@ MOST: Final = 4
 MOST_PIXELS: Final = 40_000_000
 SIDE: Final = 1600  # px: the longer side of what is kept
 QUALITY: Final = 80
-FORMATS: Final = ("JPEG", "MPO", "PNG", "WEBP")
+FORMATS: Final = ("JPEG", "PNG", "WEBP")  # JPEG opens multi-picture files too: the first of them
 ENDING: Final = ".webp"
 NAME: Final = re.compile(r"[0-9a-f]{32}")
 
