@@ -50,6 +50,8 @@ def _happened(entry: Entry, words: DateWords) -> str:
     if did == Did.CHANGED and entry.task_id and "level" in after and "minutes" in after:
         level = CareLevel(after["level"]).label.lower()
         return f"made it {level}, {after['minutes']} min"
+    if did == Did.CHANGED and not entry.task_id and set(after) == {"minutes"}:
+        return f"planned it with {after['minutes']} min instead of {entry.before['minutes']}"
     if did == Did.MOVED and after.get("day"):
         return f"moved it to {words.day(date.fromisoformat(after['day']))}"
     if did == Did.MEASURED:

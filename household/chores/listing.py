@@ -14,6 +14,7 @@ from household.calc.recurrence.controls import Missed as MissedRule
 from household.calc.recurrence.errors import RuleError
 from household.calc.recurrence.words import brief, missed_sentence, sentence
 from household.chores import queries
+from household.chores.estimating import usual_of
 from household.chores.history import lines
 from household.chores.models import Chore, Who
 from household.chores.rows import LEVELS, caution
@@ -144,6 +145,8 @@ def chore_page(chore: Chore, household: Household, now: datetime) -> dict[str, A
         "caution_rest": rest,
         "tasks": queries.chore_tasks(chore, today),
         "last_done": words.near(chore.last_done_on, today) if chore.last_done_on else "",
+        "usual": usual_of(chore, people.values(), today),
+        "take_url": reverse("chores:take_minutes", args=[household.pk]),
         "history": lines(queries.chore_entries(chore)[:30], words, household.zone, today),
         "change_url": reverse("chores:change", args=at),
         "archive_url": reverse("chores:archive", args=at),

@@ -10,10 +10,12 @@ from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from household.calc import holidays
 from household.chores import actions, queries
+from household.chores.estimating import usual_of, worth_taking
 from household.chores.forms import ChoreForm, FilterForm
 from household.chores.horizon import horizon_of
 from household.chores.listing import chore_page, groups
@@ -45,14 +47,20 @@ def chore_list(request: MemberRequest) -> HttpResponse:
     household = request.household
     form = FilterForm(request.GET or None, household=household)
     wanted = form.cleaned_data if form.is_bound and form.is_valid() else {}
-    chores = list(queries.filtered(household, **wanted))
+    chores, today = list(queries.filtered(household, **wanted)), household.today(timezone.now())
     context = {
-        "groups": groups(chores, household, household.today(timezone.now())),
+        "groups": groups(chores, household, today),
         "total": len(chores),
         "filtered": any(wanted.values()),
         "filter_form": form,
         "add_url": reverse("chores:add", args=[household.pk]) if request.member.organises else "",
     }
+    if request.member.organises:
+        off = worth_taking(household, chores, (), today)
+        context |= {
+            "off_count": len(off),
+            "off_url": reverse("chores:minutes", args=[household.pk]),
+        }
     return render_page(request, "chores/list.html", context, fragment="chores/_list.html")
 
 
@@ -130,11 +138,29 @@ def _form_page(
         "cancel_url": back,
     }
     if chore is not None:
+        _say_usual(form, chore, today)
         at = [household.pk, chore.pk]
         context["cancel_url"] = reverse("chores:chore", args=at)
         context["archive_url"] = reverse("chores:archive", args=at)
         context["copy_url"] = reverse("chores:copy", args=at)
     return render_page(request, "chores/form.html", context, fragment="chores/_form.html")
+
+
+def _say_usual(form: ChoreForm, chore: Chore, today: date) -> None:
+    """What the ticks say, beside the field; a touch fills it in."""
+    usual = usual_of(chore, (), today)
+    if usual is None:
+        return
+    words = f"{usual.words}."
+    if usual.worth_taking:
+        words = format_html(
+            '{} <button class="act" type="button" data-fills="id_minutes" data-with="{}">'
+            "Take {}</button>",
+            words,
+            usual.minutes,
+            usual.minutes,
+        )
+    form.fields["minutes"].help_text = words
 
 
 def _holidays(household: Household, today: date) -> dict[date, str]:

@@ -17,6 +17,16 @@
     if (changed) event.preventDefault();
   });
 
+  /* A figure that is known already is filled in with a touch. */
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest?.("[data-fills]");
+    const field = button && document.getElementById(button.dataset.fills);
+    if (!field) return;
+    field.value = button.dataset.with;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    field.focus();
+  });
+
   /* "unit=weeks&repeat=rule,once": all parts must hold; of each part one value is enough. */
   function holds(form, condition) {
     return condition.split("&").every((part) => {
