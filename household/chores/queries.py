@@ -78,14 +78,14 @@ def day_values(household: Household, today: date, people: Iterable[Person]) -> l
     return values
 
 
+_PEOPLE = SelectModels("FROM household_member m WHERE m.household_id = %s ORDER BY m.id", m=Member)
+
+
 def people(household: Household) -> list[Person]:
     """Everybody who lives or lived there, in the order they came."""
-    rows = Member.objects.filter(household=household).order_by("id")
     return [
-        Person(pk, name, shape, hue, left is None)
-        for pk, name, shape, hue, left in rows.values_list(
-            "id", "name", "shape", "hue", "archived_at"
-        )
+        Person(member.pk, member.name, member.shape, member.hue, member.archived_at is None)
+        for (member,) in _PEOPLE.read(household.pk)
     ]
 
 

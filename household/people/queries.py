@@ -9,6 +9,7 @@ from datetime import date
 from django.db.models import QuerySet
 
 from household.calc import free_time
+from household.kit.by_hand import SelectModels
 from household.people.models import Absence, Household, Member
 
 
@@ -28,6 +29,16 @@ def members_with_absences(household: Household) -> QuerySet[Member]:
 
 def absences_of(member: Member) -> list[free_time.Absence]:
     return [as_absence(row) for row in member.absences.all()]
+
+
+_ABSENCES = SelectModels(
+    "FROM household_absence a WHERE a.member_id = %s ORDER BY a.starts, a.id", a=Absence
+)
+
+
+def read_absences(member_id: int) -> list[free_time.Absence]:
+    """One member's, where nobody else's are needed: Today asks for them."""
+    return [as_absence(row) for (row,) in _ABSENCES.read(member_id)]
 
 
 def as_absence(row: Absence) -> free_time.Absence:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Final
 
 from django import template
+from django.conf import settings
+from django.template.loader import render_to_string
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -52,3 +55,16 @@ def mark(shape: str, hue: str, size: str = "") -> SafeString:
         f" {size}" if size else "",
         shape if shape in SHAPES else "disc",
     )
+
+
+@register.simple_tag
+def same_everywhere(name: str) -> SafeString:
+    """A part without any context, the same on every page: it is drawn once and kept."""
+    return _draw(name) if settings.DEBUG else _drawn(name)
+
+
+def _draw(name: str) -> SafeString:
+    return render_to_string(name)
+
+
+_drawn = cache(_draw)

@@ -26,7 +26,7 @@ from household.people import queries as people
 from household.people.access import ScreenRequest, own, screen_only
 from household.people.models import Member
 from household.web import board as shown
-from household.web.forms import SentForm
+from household.web.forms import Sent
 
 QUESTIONS = {
     "tick": "Who did it?",
@@ -145,7 +145,7 @@ def tick(request: ScreenRequest, task: Task, member: Member, now: datetime) -> N
         member=member,
         now=now,
         horizon=horizon_of(request.household.today(now)),
-        key=SentForm(request.POST).key(),
+        key=Sent(request.POST).key(),
         device=request.device,
     )
 
@@ -160,7 +160,7 @@ def undo(request: ScreenRequest, task: Task, member: Member, now: datetime) -> N
         member=member,
         now=now,
         horizon=horizon_of(request.household.today(now)),
-        key=SentForm(request.POST).key(),
+        key=Sent(request.POST).key(),
         device=request.device,
     )
 
@@ -172,7 +172,7 @@ def take(request: ScreenRequest, task: Task, member: Member, now: datetime) -> N
         task=task,
         member=member,
         now=now,
-        key=SentForm(request.POST).key(),
+        key=Sent(request.POST).key(),
         device=request.device,
     )
 

@@ -23,7 +23,7 @@ from household.chores.queries import (
 from household.chores.rows import RowMaker
 from household.kit.dates import DateWords
 from household.people.models import Household, Member
-from household.people.queries import absences_of
+from household.people.queries import read_absences
 from household.web.keeping import Kept, kept_day
 
 STALE = (
@@ -97,7 +97,7 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
 
 def day_sum(minutes: int, owner: Member, today: date) -> dict[str, int]:
     """The figures at the top: minutes to go, and minutes free."""
-    free = free_time.free_minutes(today, owner.free_minutes, absences_of(owner))
+    free = free_time.free_minutes(today, owner.free_minutes, read_absences(owner.pk))
     return {"minutes_to_go": minutes, "minutes_free": free}
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, ClassVar
 
@@ -15,21 +16,24 @@ from household.people.models import Household, Member, Role
 from household.people.queries import members
 
 
-class SentForm(forms.Form):
-    """What a phone sends with every change: an id made by it, and the moment it happened."""
+class Sent:
+    """What a phone sends with every change: an id made by it, and the moment it happened.
 
-    tick_id = forms.UUIDField(required=False)
-    done_at = forms.CharField(required=False)
+    Either is left out where it was not sent or makes no sense: the change counts all the same.
+    """
+
+    def __init__(self, data: Mapping[str, str]) -> None:
+        self._data = data
 
     def key(self) -> uuid.UUID | None:
-        return self.cleaned_data.get("tick_id") if self.is_valid() else None
+        try:
+            return uuid.UUID(self._data.get("tick_id", ""))
+        except ValueError:
+            return None
 
     def moment(self) -> datetime | None:
-        """The moment of doing; nothing when it was not sent or makes no sense."""
-        if not self.is_valid() or not self.cleaned_data["done_at"]:
-            return None
         try:
-            moment = parse_datetime(self.cleaned_data["done_at"])
+            moment = parse_datetime(self._data.get("done_at", ""))
         except ValueError:
             return None
         return moment if moment is not None and moment.tzinfo is not None else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from django.http import HttpRequest
@@ -43,21 +44,25 @@ FOR_CHILDREN = {
 }
 
 
+@lru_cache(maxsize=2000)
+def _addresses(household_id: int, is_child: bool) -> tuple[tuple[str, str, str], ...]:
+    """Name, address and place of each item."""
+    return tuple(
+        (name, reverse(address, args=[household_id]), place)
+        for name, address, place in PLACES
+        if not is_child or address in FOR_CHILDREN
+    )
+
+
 def navigation(request: HttpRequest) -> dict[str, Any]:
     member = getattr(request, "member", None)
     if member is None:
         return {}
-    household = member.household
-    here = request.path
-    items = []
-    for name, address, place in PLACES:
-        if member.role == Role.CHILD and address not in FOR_CHILDREN:
-            continue
-        url = reverse(address, args=[household.pk])
-        items.append(Item(name, url, here.startswith(url), place))
+    household, here = member.household, request.path
+    places = _addresses(household.pk, member.role == Role.CHILD)
     return {
-        "nav": items,
+        "nav": [Item(name, url, here.startswith(url), place) for name, url, place in places],
         "member": member,
         "household": household,
-        "more_url": reverse("web:more", args=[household.pk]),
+        "more_url": next(url for name, url, _ in places if name == "More"),
     }

@@ -42,7 +42,7 @@ from household.web.forms import (
     MeasureForm,
     MoveForm,
     QuickAddForm,
-    SentForm,
+    Sent,
     SkipForm,
 )
 from household.week.links import why_address
@@ -120,8 +120,8 @@ def _back(request: MemberRequest) -> str:
 
 
 def _sent(request: MemberRequest) -> tuple[UUID | None, datetime | None]:
-    form = SentForm(request.POST)
-    return form.key(), form.moment()
+    sent = Sent(request.POST)
+    return sent.key(), sent.moment()
 
 
 def _horizon(task: Task, now: datetime) -> date:
