@@ -200,7 +200,7 @@ class TakeForm(PlainForm, forms.Form):
             "max_value": "Type 600 minutes or fewer; split longer work.",
         },
     )
-    day = date_field("On which day?", help_text="Empty: any day, as the week allows.")
+    day = date_field("On which day?")
     by = date_field("At the latest?", required=True)
     key = forms.UUIDField(widget=forms.HiddenInput, required=False)
     units: ClassVar[Mapping[str, str]] = {"minutes": "minutes"}

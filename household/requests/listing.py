@@ -94,10 +94,12 @@ def emergency_words(found: Iterable[str], help: HelpSettings) -> list[EmergencyW
 
 
 def money(amount: Decimal | None, currency: str) -> str:
-    """45.50 € with the household's own sign, or nothing."""
+    """£45.50 with the household's own sign, 45.50 kr with its own letters, or nothing."""
     if amount is None:
         return ""
     plain = f"{amount:.2f}".removesuffix(".00")
+    if len(currency) == 1 and not currency.isalpha():
+        return f"{currency}{plain}"
     return f"{plain}\N{NO-BREAK SPACE}{currency}" if currency else plain
 
 
@@ -230,18 +232,20 @@ def for_today(member: Member, now: datetime) -> list[TodayLine]:
         for each in asked
         if each.urgency != Urgency.WHENEVER or each.to_id == member.pk
     ][:MOST_ON_TODAY]
-    if is_time_to_remind(queries.reminded(member), household, now):
+    hour = reminding_hour(household, now)
+    if hour and queries.reminded(member) == hour:
         lines += _promises(member, household.today(now))
+    if member.organises:
+        lines += _warranties(household, household.today(now))
     return lines
 
 
-def is_time_to_remind(when: str, household: Household, now: datetime) -> bool:
-    """Whether this is the time that a helper chose, on the household's own clock."""
+def reminding_hour(household: Household, now: datetime) -> str:
+    """Which of the times that a helper may choose this is, on the household's own clock."""
     local = now.astimezone(household.zone)
-    weekend = local.weekday() in regions.region(household.country).weekend
-    if when == Remind.EVENING:
-        return not weekend and local.hour >= EVENING
-    return when == Remind.WEEKEND and weekend and local.hour < NOON
+    if local.weekday() in regions.region(household.country).weekend:
+        return Remind.WEEKEND if local.hour < NOON else ""
+    return Remind.EVENING if local.hour >= EVENING else ""
 
 
 def _promises(member: Member, today: date) -> list[TodayLine]:
@@ -261,6 +265,20 @@ def _promises(member: Member, today: date) -> list[TodayLine]:
         TodayLine(
             f"You have in mind for {who}: {first.what}{more}", url_of("request", first), "Look"
         )
+    ]
+
+
+def _warranties(household: Household, today: date) -> list[TodayLine]:
+    """Organisers learn while there is still time to claim."""
+    words = DateWords(household.date_order)
+    return [
+        TodayLine(
+            f"The warranty of “{each.name}” ends {words.near(each.warranty_until, today)}",
+            url_of("appliance", each),
+            "Look",
+        )
+        for each in queries.warranties_ending(household, today)[:1]
+        if each.warranty_until is not None
     ]
 
 

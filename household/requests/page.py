@@ -121,7 +121,7 @@ def _may(asked: Request, member: Member, standing: Standing, *, adult: bool) -> 
     return {
         "mine": mine,
         "may_take": (answers or (standing in OPEN and mine)) and able,
-        "may_arrange": standing in OPEN and not able and adult,
+        "may_arrange": standing in OPEN and not able and adult and asked.outsider is None,
         "may_refuse": answers and member.pk not in asked.declined,
         "may_give_back": standing == Standing.TAKEN and asked.taken_by_id == member.pk,
         "may_ask_again": (mine or member.organises) and standing in OPEN,

@@ -100,6 +100,7 @@ def change(request: MemberRequest, area_id: int) -> HttpResponse:
             return redirect("areas:list", household.pk)
     context = {"heading": name, "form": form, "save": "Keep the changes"}
     context |= {"archive_url": _url("archive", area), **place_urls(area)}
+    context["mended_url"] = reverse("requests:area", args=[household.pk, area.pk])
     return _form_page(request, context)
 
 

@@ -85,6 +85,7 @@ def board(household: Household, now: datetime) -> dict[str, Any]:
         "rows": maker.rows([*for_today, *pool, *done]),
         "left": len(for_today) + len(pool),
         "week_url": reverse("web:board_week", args=[household.pk]),
+        "ask_url": reverse("requests:screen_ask", args=[household.pk]),
     }
 
 
