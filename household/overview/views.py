@@ -27,6 +27,7 @@ from household.overview.spans import WEEKS, Span, span_of
 from household.people.access import MemberRequest, members_only, organiser_only
 from household.people.models import Role
 from household.people.queries import members
+from household.week.early import early_words
 
 
 @members_only
@@ -47,6 +48,8 @@ def overview(request: MemberRequest) -> HttpResponse:
         "wait": found.wait(),
         "away_words": found.away_words(),
         "chart": found.chart(),
+        "early": early_words(household, today) if member.organises else [],
+        "ahead_url": _url(request, "week:ahead"),
         "overdue": overdue,
         "areas": area_rows(household, today),
         "weekdays": weekdays(household, list(late.members.values()), today),

@@ -13,6 +13,7 @@ from household.chores.eligibility import eligible
 from household.chores.models import Chore, State, Task
 from household.chores.projecting import projected
 from household.chores.staging import Calendar, calendar_of
+from household.feeds.queries import busy_by_day
 from household.people.models import Household
 from household.people.queries import absences_of
 
@@ -73,8 +74,9 @@ def loads(household: Household, today: date) -> tuple[WeekLoad, ...]:
     """Minutes due against minutes free for the next twelve weeks."""
     calendar = calendar_of(household, today)
     last = today + timedelta(weeks=WEEKS)
+    busy = busy_by_day(household, today, last)
     people = [
-        MemberTime(member.pk, member.free_minutes, absences_of(member))
+        MemberTime(member.pk, member.free_minutes, absences_of(member), busy.get(member.pk, {}))
         for member in calendar.members
     ]
     may: dict[int, frozenset[int]] = {}

@@ -26,7 +26,7 @@ from household.week.strength import (
     set_strength,
 )
 from household.week.views import read_week_of
-from household.week.waiting import due_words
+from household.week.waiting import Alike, alike, loose_of
 
 
 @organiser_only
@@ -52,23 +52,17 @@ def _page(
 ) -> HttpResponse:
     words = DateWords(week.household.date_order)
 
-    def lines(tasks: tuple[Task, ...]) -> list[dict[str, object]]:
-        return [
-            {
-                "id": task.pk,
-                "name": task.name,
-                "minutes": task.minutes,
-                "words": due_words(week, task, words),
-            }
-            for task in tasks
-        ]
+    def lines(tasks: tuple[Task, ...]) -> list[Alike]:
+        return alike(loose_of(week, task, None, words, week.first) for task in tasks)
 
     context = {
         "title": words.span(week.first, week.last),
         "form": form,
         "fitted": proposal.fitted,
         "waiting": lines(proposal.waiting),
+        "waiting_count": len(proposal.waiting),
         "lighter": lines(proposal.lighter),
+        "lighter_count": len(proposal.lighter),
         "kept": proposal.kept,
         "bare": bare,
         "fit_url": address(week, "week_fit"),

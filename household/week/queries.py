@@ -9,9 +9,11 @@ from datetime import date, timedelta
 from django.db.models import Q
 
 from household.calc import free_time
+from household.calc.busy import free_after
 from household.calc.fitting import at_strength
 from household.calc.history import week_of
 from household.chores.models import State, Task
+from household.feeds.queries import busy_by_day
 from household.people.models import Household, Member
 from household.people.queries import absences_of, members_with_absences
 from household.week.models import WeekPlan
@@ -74,10 +76,14 @@ def read_week(
     members = tuple(members_with_absences(household))
     plan = plan or plan_of(household, first)
     away = {m.pk: free_time.away_days(absences_of(m), first, last) for m in members}
+    busy = busy_by_day(household, first, last)
     free = {
         m.pk: tuple(
             at_strength(
-                free_time.free_minutes(day, m.free_minutes, absences_of(m)),
+                free_after(
+                    free_time.free_minutes(day, m.free_minutes, absences_of(m)),
+                    busy.get(m.pk, {}).get(day, 0),
+                ),
                 plan.strength_of(m.pk),
             )
             for day in days

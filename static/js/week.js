@@ -45,6 +45,11 @@
     target?.classList.add("over-me");
   }
 
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" || event.target.closest?.("select")) return;
+    document.querySelector("#chosen [data-focus]")?.click();
+  });
+
   // While a task is being carried, nothing changes under the hand.
   document.addEventListener("htmx:before:request", (event) => {
     const source = event.detail.ctx.sourceElement;
