@@ -108,7 +108,7 @@ def chosen_task(
         "put_url": task_address(week, "put", task),
         "release_url": task_address(week, "release", task),
         "why_url": task_address(week, "why", task),
-        "days": [(each.isoformat(), f"{DAYS[each.weekday()]} {each.day}") for each in coming],
+        "days": [(each.isoformat(), f"{DAYS[each.weekday()][:3]} {each.day}") for each in coming],
         "close_url": page_address(week, day=shown),
     }
 

@@ -66,12 +66,19 @@
     for (const id of open) document.getElementById(id)?.setAttribute("open", "");
     const source = event.detail.ctx?.sourceElement;
     if (source?.id === "verdict") return goTo(focused, false);
+    if (source?.matches?.(".week-days a")) upToTheDay();
     const chosen = document.getElementById("chosen");
     const wanted = body()?.dataset.focus ?? source?.dataset?.focus;
     if (wanted) goTo(wanted, true);
     else if (chosen && source?.matches?.("[id^=t-]")) goTo("chosen", false);
     else goTo(focused, false);
   });
+
+  // Another day on a phone begins at its top.
+  function upToTheDay() {
+    const table = document.querySelector("table.wk");
+    if (table && table.getBoundingClientRect().top < 0) table.scrollIntoView();
+  }
 
   function goTo(id, scroll) {
     const there = id && document.getElementById(id);

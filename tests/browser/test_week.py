@@ -196,6 +196,7 @@ def test_a_task_is_moved_by_the_menu_and_by_keyboard_alone(either: Page, home: H
     either.keyboard.press("Tab")
     either.keyboard.type("Sat")
     either.keyboard.press("Tab")
+    expect(either.get_by_role("button", name="Put it there")).to_be_focused()
     either.keyboard.press("Enter")
     moved = cell(either, home.cleo, home.day(5)).get_by_role("link", name="Back up the photos")
     expect(moved).to_be_focused()
