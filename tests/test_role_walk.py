@@ -27,7 +27,9 @@ from household.devices.sessions import SCREEN
 from household.feeds.actions import Wanted, make_feed
 from household.feeds.models import Subscription
 from household.people.models import Absence, Household, Member
+from household.requests.models import Estimate
 from tests.factories import NOW, TODAY, make_area, make_chore, make_task
+from tests.requests.making import make_appliance, make_outsider, make_photo, make_request
 
 pytestmark = pytest.mark.django_db
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
@@ -74,6 +76,45 @@ TABLE: dict[str, tuple[str, str]] = {
     "web:board_tick": ("", "s"),
     "web:board_undo": ("", "s"),
     "web:board_take": ("", "s"),
+    # requests: a child asks and answers; what is outside the home is for grown-ups
+    "requests:ask": (OMC, OMC),
+    "requests:look": ("", OMC),
+    "requests:emergency": (OMC, ""),
+    "requests:screen_ask": ("s", "s"),
+    "requests:screen_look": ("", "s"),
+    "requests:screen_emergency": ("s", ""),
+    "requests:screen_asked": ("s", ""),
+    "requests:list": (OMC, ""),
+    "requests:remind": ("", OMC),
+    "requests:settings": (ONE, ONE),
+    "requests:area": (OMC, ""),
+    "requests:photo": (OMC, ""),
+    "requests:photo_away": ("", OMC),
+    "requests:request": (OMC, ""),
+    "requests:take": ("", OMC),
+    "requests:cannot": ("", OMC),
+    "requests:give_back": ("", OMC),
+    "requests:again": ("", OMC),
+    "requests:outside": ("", OM),
+    "requests:finish": ("", OM),
+    "requests:thank": ("", OMC),
+    "requests:withdraw": ("", OMC),
+    "requests:dangers": ("", OM),
+    "requests:text": (OM, ""),
+    "requests:estimate": ("", OM),
+    "requests:choose": ("", OM),
+    "requests:outsiders": (OM, ""),
+    "requests:outsider_add": (OM, OM),
+    "requests:outsider": (OM, OM),
+    "requests:outsider_archive": ("", OM),
+    "requests:outsider_restore": ("", OM),
+    "requests:register": (OM, ""),
+    "requests:appliance_add": (ONE, ONE),
+    "requests:appliance": (OM, ""),
+    "requests:appliance_change": (ONE, ONE),
+    "requests:appliance_archive": ("", ONE),
+    "requests:appliance_restore": ("", ONE),
+    "requests:service": ("", ONE),
     # people and the household
     "people:switch": ("", OMC),
     "people:profile": (OMC, OMC),
@@ -201,6 +242,10 @@ def world(
     taken_out = Subscription.objects.create(
         household=household, label="Bins", created_at=NOW, archived_at=NOW
     )
+    asked = make_request(household, member)
+    photo = make_photo(asked)
+    outsider_here = make_outsider(household)
+    estimate = Estimate.objects.create(household=household, request=asked, who="Imre", amount=65)
     _, token = _feed(organiser, "household")
     own = {role: _own(people[role]) for role in "omc"}
     sessions = {role: _session(person) for role, person in people.items()}
@@ -214,6 +259,11 @@ def world(
         "absence_id": absence.pk,
         "code_id": code.pk,
         "subscription_id": calendar.pk,
+        "request_id": asked.pk,
+        "photo_id": photo.pk,
+        "outsider_id": outsider_here.pk,
+        "estimate_id": estimate.pk,
+        "appliance_id": make_appliance(household).pk,
         "link": secret.link,
         "token": token,
         "place": 0,

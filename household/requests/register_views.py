@@ -6,7 +6,7 @@ from itertools import groupby
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from household.chores.horizon import horizon_of
 from household.kit.dates import DateWords
-from household.kit.errors import HouseholdError
+from household.kit.errors import HouseholdError, Refused
 from household.kit.pages import render_error, render_page
 from household.kit.undo import say_with_way_back
 from household.people.access import MemberRequest, grown_only, organiser_only, own
@@ -179,9 +179,9 @@ def service(request: MemberRequest, appliance_id: int) -> HttpResponse:
     row, now = _row(request, appliance_id), timezone.now()
     wanted = request.POST.get("key", "")
     found = [each for each in servicing.services().get(row.kind, ()) if each.key == wanted]
-    if not found:
-        raise Http404
     try:
+        if not found:
+            raise Refused("That suggestion is no longer here. Open the page anew.")
         chore = keeping.add_service(
             appliance=row,
             service=found[0],
