@@ -31,17 +31,6 @@ class Section:
     rows: list[TaskRow]
 
 
-@dataclass(frozen=True, slots=True)
-class Person:
-    """Who a member is, as a list needs it."""
-
-    id: int
-    name: str
-    shape: str
-    hue: str
-    lives_here: bool
-
-
 def day_tasks(household: Household, today: date) -> QuerySet[Task]:
     """Open tasks whose days have begun, and what was done today."""
     return Task.objects.filter(
@@ -66,9 +55,9 @@ _OF_DAY = SelectValues(
 )
 
 
-def day_values(household: Household, today: date, people: Iterable[Person]) -> list[Value]:
+def day_values(household: Household, today: date, people: Iterable[Member]) -> list[Value]:
     """Value rows (by COLUMNS) of everybody's day. `people` are joined here: that costs least."""
-    marks = {person.id: _marks(person) for person in people}
+    marks = {person.pk: _marks(person) for person in people}
     day = connection.ops.adapt_datefield_value(today)
     values: list[Value] = _OF_DAY.read(household.pk, State.OPEN.value, day, day)
     for value in values:
@@ -78,18 +67,7 @@ def day_values(household: Household, today: date, people: Iterable[Person]) -> l
     return values
 
 
-_PEOPLE = SelectModels("FROM household_member m WHERE m.household_id = %s ORDER BY m.id", m=Member)
-
-
-def people(household: Household) -> list[Person]:
-    """Everybody who lives or lived there, in the order they came."""
-    return [
-        Person(member.pk, member.name, member.shape, member.hue, member.archived_at is None)
-        for (member,) in _PEOPLE.read(household.pk)
-    ]
-
-
-def _marks(person: Person) -> tuple[str, str, str]:
+def _marks(person: Member) -> tuple[str, str, str]:
     return person.name, person.shape, person.hue
 
 

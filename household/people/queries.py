@@ -31,14 +31,21 @@ def absences_of(member: Member) -> list[free_time.Absence]:
     return [as_absence(row) for row in member.absences.all()]
 
 
-_ABSENCES = SelectModels(
-    "FROM household_absence a WHERE a.member_id = %s ORDER BY a.starts, a.id", a=Absence
+_EVERYBODY = SelectModels(
+    "FROM household_member m LEFT JOIN household_absence a ON a.member_id = m.id AND m.id = %s "
+    "WHERE m.household_id = %s ORDER BY m.id, a.starts, a.id",
+    m=Member,
+    a=Absence,
 )
 
 
-def read_absences(member_id: int) -> list[free_time.Absence]:
-    """One member's, where nobody else's are needed: Today asks for them."""
-    return [as_absence(row) for (row,) in _ABSENCES.read(member_id)]
+def everybody(
+    household: Household, *, absences_of: int
+) -> tuple[list[Member], list[free_time.Absence]]:
+    """All who live or lived there, in the order they came, and one member's absences."""
+    rows = _EVERYBODY.read(absences_of, household.pk)
+    people: dict[int, Member] = {member.pk: member for member, _ in rows}
+    return list(people.values()), [as_absence(row) for _, row in rows if row is not None]
 
 
 def as_absence(row: Absence) -> free_time.Absence:

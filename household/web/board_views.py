@@ -27,6 +27,7 @@ from household.people.access import ScreenRequest, own, screen_only
 from household.people.models import Member
 from household.web import board as shown
 from household.web.forms import Sent
+from household.web.keeping import is_known
 
 QUESTIONS = {
     "tick": "Who did it?",
@@ -43,7 +44,7 @@ def board(request: ScreenRequest) -> HttpResponseBase:
     now, household = timezone.now(), request.household
     daily.catch_up(household, now)
     version = shown.version(household, now)
-    if wants_fragment(request) and request.headers.get("If-None-Match") == version:
+    if wants_fragment(request) and is_known(request, version):
         response: HttpResponseBase = HttpResponseNotModified()
         patch_vary_headers(response, ["HX-Request"])
     else:

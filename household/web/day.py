@@ -17,14 +17,13 @@ from household.chores.queries import (
     day_values,
     is_due,
     is_of,
-    people,
     sections,
 )
 from household.chores.rows import RowMaker
 from household.kit.dates import DateWords
 from household.people.models import Household, Member
-from household.people.queries import read_absences
-from household.web.keeping import Kept, kept_day
+from household.people.queries import everybody
+from household.web.keeping import Kept, kept_day, list_version
 
 STALE = (
     "The daily job has not run since {when}, so the lists may be short. "
@@ -60,6 +59,7 @@ def day_page(household: Household, member: Member, owner: Member, now: datetime)
         "day_words": DateWords(household.date_order).day(today),
         "owner": owner,
         "own": own,
+        "version": list_version(household, owner.pk, own, today),
         **kept_day(household, owner.pk, own, today, lambda: _day(household, owner, own, today)),
         "add_url": reverse("web:add", args=[household.pk]),
     }
@@ -69,8 +69,8 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
     """What Today is made of and is kept until something changes: two fragments, two figures."""
     words = DateWords(household.date_order)
     last = week_of(today, household.first_weekday)[1]
-    everybody = people(household)
-    values = day_values(household, today, everybody)
+    members, absences = everybody(household, absences_of=owner.pk)
+    values = day_values(household, today, members)
     due = [value for value in values if is_due(value, today)]
     counts = Counter(value["member_id"] for value in due)
     to_go = sum(value["minutes"] for value in due if value["member_id"] == owner.pk)
@@ -82,23 +82,18 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
     )
     url = reverse("web:today_of", args=[household.pk, 0]).removesuffix("0/")
     links = [
-        OtherLink(each.name, each.shape, each.hue, counts[each.id], f"{url}{each.id}/")
-        for each in everybody
-        if each.lives_here and each.id != owner.pk
+        OtherLink(each.name, each.shape, each.hue, counts[each.pk], f"{url}{each.pk}/")
+        for each in members
+        if each.archived_at is None and each.pk != owner.pk
     ]
-    figures = day_sum(to_go, owner, today)
+    free = free_time.free_minutes(today, owner.free_minutes, absences)
+    figures = {"minutes_to_go": to_go, "minutes_free": free}
     context = {"sections": listed, "others": links, "owner": owner, "own": own, **figures}
     return {
         **figures,
         "list": render_to_string("web/_today_list.html", context),
         "others": render_to_string("web/_others.html", context) if links else "",
     }
-
-
-def day_sum(minutes: int, owner: Member, today: date) -> dict[str, int]:
-    """The figures at the top: minutes to go, and minutes free."""
-    free = free_time.free_minutes(today, owner.free_minutes, read_absences(owner.pk))
-    return {"minutes_to_go": minutes, "minutes_free": free}
 
 
 def banner(household: Household, member: Member, was: datetime | None, now: datetime) -> str:

@@ -15,7 +15,7 @@ from typing import Any, Final
 
 from django.conf import settings
 from django.core.cache import caches
-from django.http import HttpResponse, HttpResponseNotModified
+from django.http import HttpRequest, HttpResponse, HttpResponseNotModified
 from django.utils import translation
 from django.utils.cache import patch_vary_headers
 
@@ -33,9 +33,7 @@ def kept_day(
     household: Household, owner_id: int, own: bool, day: date, make: Callable[[], Kept]
 ) -> Kept:
     """The parts of somebody's Today as they were made at this count, or made now by `make`."""
-    key = ":".join(
-        map(str, (household.pk, household.revision, owner_id, own, day, translation.get_language()))
-    )
+    key = list_version(household, owner_id, own, day).strip('"')
     kept: Kept | None = caches[LISTS].get(key)
     if kept is None:
         kept = make()
@@ -47,30 +45,24 @@ def forget_all() -> None:
     caches[LISTS].clear()
 
 
-def version(request: MemberRequest, owner_id: int, day: date) -> str:
-    """An ETag (RFC 9110, 8.8.3) of a Today; empty when the page must not be kept.
+def list_version(household: Household, owner_id: int, own: bool, day: date) -> str:
+    """An ETag of somebody's list, the same for all who look at it (`own`: the owner does)."""
+    return _digest(household.pk, household.revision, owner_id, own, day)
 
-    It is a digest, and so without the commas on which Django parts a list of ETags.
-    """
+
+def page_version(request: MemberRequest, owner_id: int, day: date) -> str:
+    """An ETag (RFC 9110, 8.8.3) of a whole Today; empty when the page must not be kept."""
     secret = request.META.get("CSRF_COOKIE", "")
     if settings.DEBUG or not secret or something_waits(request):
         return ""
     household, member = request.household, request.member
-    parts = (
-        edition(),
-        request.path,
-        household.pk,
-        household.revision,
-        day,
-        translation.get_language(),
-        owner_id,
-        member.pk,
-        member.role,
-        member.theme,
-        member.mirrored,
-        secret,
-    )
-    text = "\n".join(map(str, parts))
+    looks = (member.pk, member.role, member.theme, member.mirrored, household.name)
+    return _digest(household.pk, household.revision, owner_id, day, *looks, secret)
+
+
+def _digest(*parts: object) -> str:
+    """A tag without commas, on which Django parts a list of tags."""
+    text = "\n".join(map(str, (edition(), translation.get_language(), *parts)))
     return f'"{hashlib.blake2b(text.encode(), digest_size=16).hexdigest()}"'
 
 
@@ -79,7 +71,7 @@ def something_waits(request: MemberRequest) -> bool:
     return MESSAGES in request.session or (request.member.organises and request.member.unseen > 0)
 
 
-def is_known(request: MemberRequest, etag: str) -> bool:
+def is_known(request: HttpRequest, etag: str) -> bool:
     """Whether the browser has this very page. A proxy that packs may have made the tag weak."""
     known = request.headers.get("If-None-Match", "")
     return bool(etag) and etag in [each.strip().removeprefix("W/") for each in known.split(",")]

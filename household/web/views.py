@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import uuid
+from datetime import datetime
 from functools import cache
 from typing import Any
 
@@ -13,19 +14,26 @@ from django.shortcuts import redirect
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.cache import patch_vary_headers
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_safe
 
 from household import daily
 from household.devices.listing import notice_lines
 from household.devices.queries import notices_for
-from household.kit.pages import render_page
+from household.kit.pages import render_page, wants_fragment
 from household.people import queries as people
 from household.people.access import MemberRequest, members_only, opened, own, screen_of
-from household.people.models import Role
+from household.people.models import Member, Role
 from household.web.day import banner, day_page
 from household.web.forms import QuickAddForm
-from household.web.keeping import is_known, kept_by_browser, not_modified, version
+from household.web.keeping import (
+    is_known,
+    kept_by_browser,
+    list_version,
+    not_modified,
+    page_version,
+)
 
 
 @require_safe
@@ -61,13 +69,13 @@ def today(request: MemberRequest, member_id: int | None = None) -> HttpResponse:
         request.session["household"] = household.pk
     was = household.daily_at
     daily.catch_up(household, now)
+    if wants_fragment(request):
+        return _news(request, member_id or member.pk, now)
     stale = banner(household, member, was, now)
-    etag = "" if stale else version(request, member_id or member.pk, household.today(now))
+    etag = "" if stale else page_version(request, member_id or member.pk, household.today(now))
     if is_known(request, etag):
         return not_modified(etag)
-    owner = member
-    if member_id not in (None, member.pk):
-        owner = own(people.members(household), household, pk=member_id)
+    owner = _owner(request, member_id)
     context = day_page(household, member, owner, now)
     context["banner"] = stale
     here = request.session.session_key or ""
@@ -75,6 +83,24 @@ def today(request: MemberRequest, member_id: int | None = None) -> HttpResponse:
     if owner is member:
         context |= {"add_fields": _add_fields(), "add_key": uuid.uuid4()}
     return kept_by_browser(render_page(request, "web/today.html", context), etag)
+
+
+def _news(request: MemberRequest, owner_id: int, now: datetime) -> HttpResponse:
+    """What an open page asks for every few seconds: its list, if anything has changed."""
+    household, member = request.household, request.member
+    etag = list_version(household, owner_id, owner_id == member.pk, household.today(now))
+    if is_known(request, etag):
+        return not_modified(etag)
+    context = day_page(household, member, _owner(request, owner_id), now)
+    response = HttpResponse(render_to_string("web/_news.html", context))
+    patch_vary_headers(response, ["HX-Request"])
+    return kept_by_browser(response, etag)
+
+
+def _owner(request: MemberRequest, member_id: int | None) -> Member:
+    if member_id in (None, request.member.pk):
+        return request.member
+    return own(people.members(request.household), request.household, pk=member_id)
 
 
 @cache
