@@ -1,7 +1,7 @@
 """Gathers the rooms' models for Django. Rooms never import this file."""
 
 from household.areas.models import Area, Spotlight
-from household.chores.models import Chore, Entry, Task
+from household.chores.models import Chore, Entry, Swap, Task
 from household.devices.models import Code, Device, Notice, Tries
 from household.feeds.models import BusyEvent, Feed, Subscription
 from household.people.models import Absence, Account, Household, Member
@@ -40,6 +40,7 @@ __all__ = [
     "RequestEvent",
     "Spotlight",
     "Subscription",
+    "Swap",
     "Task",
     "Tries",
     "WeekPlan",

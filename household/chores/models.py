@@ -285,3 +285,29 @@ class Entry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.actor or 'Evenhouse'} {self.get_did_display()}"
+
+
+class SwapState(models.TextChoices):
+    OFFERED = "offered", "Offered"
+    AGREED = "agreed", "Agreed"
+    DECLINED = "declined", "Declined"
+    WITHDRAWN = "withdrawn", "Withdrawn"
+
+
+class Swap(models.Model):
+    """One member's task offered for another's; how it stands also hangs on both tasks."""
+
+    household = models.ForeignKey(Household, on_delete=models.CASCADE, related_name="swaps_made")
+    offered = models.ForeignKey(Task, on_delete=models.CASCADE, related_name="+")
+    wanted = models.ForeignKey(Task, on_delete=models.CASCADE, related_name="+")
+    by = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    to = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    state = models.CharField(max_length=9, choices=SwapState, default=SwapState.OFFERED)
+    at = models.DateTimeField()
+    answered_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"{self.offered} for {self.wanted}"

@@ -189,16 +189,18 @@ def move(*, task: Task, day: date, actor: Member, now: datetime) -> Task:
     """Do it on another day; its window stretches to hold that day."""
     if task.state != State.OPEN:
         raise Refused(f"“{task.name}” is {task.get_state_display().lower()} already.")
-    change(
-        task,
-        actor=actor,
-        did=Did.MOVED,
-        now=now,
-        day=day,
-        opens=min(task.opens, day) if task.opens != task.closes else day,
-        closes=max(task.closes, day) if task.opens != task.closes else day,
-    )
+    change(task, actor=actor, did=Did.MOVED, now=now, **moved(task, day))
     return task
+
+
+def moved(task: Task, day: date) -> dict[str, date]:
+    """The fields of a task that is to be done on this day; a window stretches to hold it."""
+    one_day = task.opens == task.closes
+    return {
+        "day": day,
+        "opens": day if one_day else min(task.opens, day),
+        "closes": day if one_day else max(task.closes, day),
+    }
 
 
 @writes

@@ -236,6 +236,8 @@ class Member(models.Model):
     )
     # How many notices wait to be seen: Today asks for them only if there are any.
     unseen = models.PositiveSmallIntegerField(default=0, editable=False)
+    # The same for swaps that wait for an answer, theirs or the other's.
+    swaps = models.PositiveSmallIntegerField(default=0, editable=False)
     archived_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
