@@ -4,22 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, tzinfo
+from datetime import date, tzinfo
 from decimal import Decimal
 from typing import Any
 
 from django.urls import reverse
 
-from household.calc import dangers, regions
+from household.calc import dangers
 from household.kit.dates import DateWords
 from household.people.models import Household, Member
 from household.requests import queries
-from household.requests.models import HelpKind, HelpSettings, Remind, Request, Standing, Urgency
+from household.requests.models import HelpKind, HelpSettings, Request, Standing, Urgency
 from household.requests.standing import standing_words, stands
-
-MOST_ON_TODAY = 3
-EVENING = 17  # the hour from which it is evening, and before which it is morning on weekends
-NOON = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,101 +189,6 @@ def _group(asked: Request, member: Member, for_me: set[int]) -> str:
     if asked.taken_by_id == member.pk and stands(asked) == Standing.TAKEN:
         return "promised"
     return "others"
-
-
-@dataclass(frozen=True, slots=True)
-class TodayLine:
-    """One line on Today: who asks for what, or what was done for one."""
-
-    sentence: str
-    url: str
-    words: str
-    thank_url: str = ""
-
-
-def for_today(member: Member, now: datetime) -> list[TodayLine]:
-    """What concerns this member of requests, in a few lines. Two or three queries.
-
-    What was taken on is named at the time that the helper chose, and at no other.
-    """
-    household = member.household
-    seen = queries.with_people(queries.visible(household, member))
-    lines = [
-        TodayLine(
-            sentence=f"{_doer(each)} for you: {each.what}",
-            url=url_of("request", each),
-            words="Look",
-            thank_url=url_of("thank", each),
-        )
-        for each in queries.to_be_thanked(seen, member)[:MOST_ON_TODAY]
-    ]
-    asked = [each for each in queries.asked_of(seen, member) if member.pk not in each.declined]
-    asked.sort(key=lambda each: (each.urgency != Urgency.NOW, each.to_id is None))
-    lines += [
-        TodayLine(
-            f"{each.asker.name if each.asker else 'Somebody'} asks: {each.what}",
-            url_of("request", each),
-            "Answer",
-        )
-        for each in asked
-        if each.urgency != Urgency.WHENEVER or each.to_id == member.pk
-    ][:MOST_ON_TODAY]
-    hour = reminding_hour(household, now)
-    if hour and queries.reminded(member) == hour:
-        lines += _promises(member, household.today(now))
-    if member.organises:
-        lines += _warranties(household, household.today(now))
-    return lines
-
-
-def reminding_hour(household: Household, now: datetime) -> str:
-    """Which of the times that a helper may choose this is, on the household's own clock."""
-    local = now.astimezone(household.zone)
-    if local.weekday() in regions.region(household.country).weekend:
-        return Remind.WEEKEND if local.hour < NOON else ""
-    return Remind.EVENING if local.hour >= EVENING else ""
-
-
-def _promises(member: Member, today: date) -> list[TodayLine]:
-    """What stands on today's list already needs no reminder."""
-    found = queries.with_people(queries.promised_by(member)).order_by("task__closes", "id")
-    waiting = [
-        each
-        for each in found
-        if each.task is not None and (each.task.day or each.task.closes) > today
-    ]
-    if not waiting:
-        return []
-    first = waiting[0]
-    who = first.asker.name if first.asker else "somebody"
-    more = f" and {len(waiting) - 1} more" if len(waiting) > 1 else ""
-    return [
-        TodayLine(
-            f"You have in mind for {who}: {first.what}{more}", url_of("request", first), "Look"
-        )
-    ]
-
-
-def _warranties(household: Household, today: date) -> list[TodayLine]:
-    """Organisers learn while there is still time to claim."""
-    words = DateWords(household.date_order)
-    return [
-        TodayLine(
-            f"The warranty of “{each.name}” ends {words.near(each.warranty_until, today)}",
-            url_of("appliance", each),
-            "Look",
-        )
-        for each in queries.warranties_ending(household, today)[:1]
-        if each.warranty_until is not None
-    ]
-
-
-def _doer(asked: Request) -> str:
-    done_by = asked.task.done_by if asked.task else None
-    doer = done_by or asked.taken_by
-    if doer is not None:
-        return f"{doer.name} has done this"
-    return f"{asked.outsider.name} has done this" if asked.outsider else "This is done"
 
 
 def kind_words(asked: Request) -> str:

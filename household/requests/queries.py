@@ -95,14 +95,12 @@ def asked_of(found: QuerySet[Request], member: Member) -> QuerySet[Request]:
     return found.filter(mine | given_back).exclude(asker=member)
 
 
-def promised_by(member: Member) -> QuerySet[Request]:
-    """What a member took on and has not done."""
-    return Request.objects.filter(
-        household_id=member.household_id,
-        taken_by=member,
-        standing=Standing.TAKEN,
-        task__state=State.OPEN,
-    )
+def going_on(member: Member) -> QuerySet[Request]:
+    """Everything that may concern a member today: open ones, and what was done for them."""
+    done = Q(standing=Standing.DONE) | Q(standing=Standing.TAKEN, task__state=State.DONE)
+    seen = with_people(visible(member.household, member))
+    open_ones = Q(standing__in=OPEN) & ~Q(standing=Standing.TAKEN, task__state=State.DONE)
+    return seen.filter(open_ones | (done & Q(asker=member))).order_by("-created_at", "-id")
 
 
 def mended_in(area: Area) -> QuerySet[Request]:

@@ -24,6 +24,7 @@ from household.requests.forms import AgainForm, DangersForm, DoneForm, RemindFor
 from household.requests.models import Photo, Request
 from household.requests.outside_forms import OutsideForm
 from household.requests.page import request_page
+from household.requests.today import warranties
 
 Act = Callable[[MemberRequest, Request, datetime], object]
 
@@ -46,6 +47,7 @@ def request_list(request: MemberRequest) -> HttpResponse:
         "remind_url": reverse("requests:remind", args=at),
         "ask_url": reverse("requests:ask", args=at),
         "ways": _ways(request),
+        "warranties": warranties(household, today) if member.organises else [],
     }
     return render_page(request, "requests/list.html", context)
 

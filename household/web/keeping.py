@@ -20,13 +20,15 @@ from django.utils import translation
 from django.utils.cache import patch_vary_headers
 
 from household.people.access import MemberRequest
-from household.people.models import Household
+from household.people.models import Household, Member
+from household.requests.today import TodayLine
 
 LISTS: Final = "lists"  # the cache of settings.CACHES
 MESSAGES: Final = "_messages"  # where Django's session storage keeps what waits to be said
 KEPT_FOR: Final = 24 * 3600  # seconds
 
 Kept = dict[str, Any]
+Asks = list[TodayLine]
 
 
 def kept_day(
@@ -35,6 +37,17 @@ def kept_day(
     """The parts of somebody's Today as they were made at this count, or made now by `make`."""
     key = list_version(household, owner_id, own, day).strip('"')
     kept: Kept | None = caches[LISTS].get(key)
+    if kept is None:
+        kept = make()
+        caches[LISTS].set(key, kept, KEPT_FOR)
+    return kept
+
+
+def kept_asks(member: Member, day: date, hour: str, make: Callable[[], Asks]) -> Asks:
+    """What Today says of requests, kept in the same way."""
+    household = member.household
+    key = _digest("asks", household.pk, household.revision, member.pk, day, hour).strip('"')
+    kept: Asks | None = caches[LISTS].get(key)
     if kept is None:
         kept = make()
         caches[LISTS].set(key, kept, KEPT_FOR)
@@ -50,14 +63,17 @@ def list_version(household: Household, owner_id: int, own: bool, day: date) -> s
     return _digest(household.pk, household.revision, owner_id, own, day)
 
 
-def page_version(request: MemberRequest, owner_id: int, day: date) -> str:
-    """An ETag (RFC 9110, 8.8.3) of a whole Today; empty when the page must not be kept."""
+def page_version(request: MemberRequest, owner_id: int, day: date, *, hour: str = "") -> str:
+    """An ETag (RFC 9110, 8.8.3) of a whole Today; empty when the page must not be kept.
+
+    `hour` names what stands there at some hours only.
+    """
     secret = request.META.get("CSRF_COOKIE", "")
     if settings.DEBUG or not secret or something_waits(request):
         return ""
     household, member = request.household, request.member
     looks = (member.pk, member.role, member.theme, member.mirrored, household.name)
-    return _digest(household.pk, household.revision, owner_id, day, *looks, secret)
+    return _digest(household.pk, household.revision, owner_id, day, hour, *looks, secret)
 
 
 def _digest(*parts: object) -> str:
@@ -67,8 +83,8 @@ def _digest(*parts: object) -> str:
 
 
 def something_waits(request: MemberRequest) -> bool:
-    """Whether the page has something to say once: a message, or a notice of a new device."""
-    return MESSAGES in request.session or (request.member.organises and request.member.unseen > 0)
+    """Whether the page has something to say once: a message, or a notice."""
+    return MESSAGES in request.session or request.member.unseen > 0
 
 
 def is_known(request: HttpRequest, etag: str) -> bool:

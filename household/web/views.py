@@ -25,6 +25,8 @@ from household.kit.pages import render_page, wants_fragment
 from household.people import queries as people
 from household.people.access import MemberRequest, members_only, opened, own, screen_of
 from household.people.models import Member, Role
+from household.requests.today import reminding_hour
+from household.web.asks import asks
 from household.web.day import banner, day_page
 from household.web.forms import QuickAddForm
 from household.web.keeping import (
@@ -72,15 +74,18 @@ def today(request: MemberRequest, member_id: int | None = None) -> HttpResponse:
     if wants_fragment(request):
         return _news(request, member_id or member.pk, now)
     stale = banner(household, member, was, now)
-    etag = "" if stale else page_version(request, member_id or member.pk, household.today(now))
+    day, hour = household.today(now), reminding_hour(household, now)
+    etag = "" if stale else page_version(request, member_id or member.pk, day, hour=hour)
     if is_known(request, etag):
         return not_modified(etag)
     owner = _owner(request, member_id)
     context = day_page(household, member, owner, now)
     context["banner"] = stale
     here = request.session.session_key or ""
-    context["notices"] = notice_lines(notices_for(member, session_key=here), household, now)
+    notices = notices_for(member, session_key=here)
+    context["notices"] = notice_lines(notices, household, now)
     if owner is member:
+        context["asks"] = asks(member, notices, now, hour)
         context |= {"add_fields": _add_fields(), "add_key": uuid.uuid4()}
     return kept_by_browser(render_page(request, "web/today.html", context), etag)
 
