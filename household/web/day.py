@@ -24,6 +24,7 @@ from household.kit.dates import DateWords
 from household.people.models import Household, Member
 from household.people.queries import everybody
 from household.web.keeping import Kept, kept_day, list_version
+from household.web.swap_views import swap_lines
 
 STALE = (
     "The daily job has not run since {when}, so the lists may be short. "
@@ -89,8 +90,10 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
     free = free_time.free_minutes(today, owner.free_minutes, absences)
     figures = {"minutes_to_go": to_go, "minutes_free": free}
     context = {"sections": listed, "others": links, "owner": owner, "own": own, **figures}
+    swaps = swap_lines(owner, today) if own else []
     return {
         **figures,
+        "swaps": render_to_string("web/_swaps.html", {"swaps": swaps}),
         "list": render_to_string("web/_today_list.html", context),
         "others": render_to_string("web/_others.html", context) if links else "",
     }

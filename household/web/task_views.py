@@ -45,6 +45,7 @@ from household.web.forms import (
     Sent,
     SkipForm,
 )
+from household.web.swap_views import Wanted, wanted
 from household.week.links import why_address
 
 Act = Callable[[MemberRequest, Task, datetime], Task]
@@ -263,6 +264,7 @@ def _task_page(
         "skip_form": SkipForm(),
         "measure_form": MeasureForm(initial={"minutes": task.minutes_taken or task.minutes}),
         "hand_form": HandForm(household=household, initial={"member": task.member_id}),
+        "wanted": _wanted(request, task, maker.today),
         "move_form": MoveForm(initial={"day": task.day or task.closes}),
         **forms,
     }
@@ -274,6 +276,12 @@ def _why_url(task: Task, today: date) -> str:
     if task.state != State.OPEN or task.member_id is None:
         return ""
     return why_address(task.household, task, today)
+
+
+def _wanted(request: MemberRequest, task: Task, today: date) -> list[tuple[str, list[Wanted]]]:
+    """What one could ask for in exchange for an open task of one's own."""
+    mine = task.state == State.OPEN and task.member_id == request.member.pk
+    return wanted(request.member, today) if mine else []
 
 
 def _history(task: Task, maker: RowMaker, now: datetime) -> list[EntryLine]:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from household.web import board_views, task_views, views
+from household.web import board_views, hand_views, swap_views, task_views, views
 
 app_name = "web"
 urlpatterns = [
@@ -12,6 +12,12 @@ urlpatterns = [
     path("board/tasks/<int:task_id>/tick/", board_views.tick, name="board_tick"),
     path("board/tasks/<int:task_id>/undo/", board_views.undo, name="board_undo"),
     path("board/tasks/<int:task_id>/take/", board_views.take, name="board_take"),
+    path("hand/", hand_views.work, name="hand_work"),
+    path("hand/back/", hand_views.back, name="hand_back"),
+    path("swaps/", swap_views.offer, name="swap_offer"),
+    path("swaps/<int:swap_id>/agree/", swap_views.agree, name="swap_agree"),
+    path("swaps/<int:swap_id>/decline/", swap_views.decline, name="swap_decline"),
+    path("swaps/<int:swap_id>/withdraw/", swap_views.withdraw, name="swap_withdraw"),
     path("more/", views.more, name="more"),
     path("glossary/", views.glossary, name="glossary"),
     path("tasks/add/", task_views.add, name="add"),

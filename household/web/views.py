@@ -126,6 +126,9 @@ def more(request: MemberRequest) -> HttpResponse:
         {"name": "Devices", "url": reverse("devices:list", args=[household.pk])},
         {"name": "What the words mean", "url": reverse("web:glossary", args=[household.pk])},
     ]
+    if request.member.role != Role.CHILD:
+        url = reverse("web:hand_work", args=[household.pk])
+        links.insert(0, {"name": "Hand over work", "url": url})
     if request.member.role == Role.ORGANISER:
         url = reverse("people:settings", args=[household.pk])
         links.append({"name": "Household settings", "url": url})

@@ -101,6 +101,7 @@
     holder.innerHTML = text;
     patchSum(holder.content.querySelector("#sum"));
     patchList(holder.content.querySelector("#list"));
+    patchPart("#swaps", holder.content.querySelector("#swaps"));
     patchPart("aside.others", holder.content.querySelector("aside.others"));
   }
 
