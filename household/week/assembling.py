@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from household.calc.ledger import Stake, pulls
+from household.calc.ledger import Stake, agreed_minutes, pulls
 from household.calc.sharing.problem import Member as Person
 from household.calc.sharing.problem import Place, Problem, with_targets
 from household.calc.sharing.problem import Task as Job
@@ -13,6 +13,7 @@ from household.chores.eligibility import eligible, task_refusal
 from household.chores.models import Task, Who
 from household.people.models import Member
 from household.week.balances import balances
+from household.week.places import Where
 from household.week.queries import Week
 
 
@@ -20,8 +21,9 @@ def problem_of(week: Week, *, left_out: frozenset[int] = frozenset()) -> Problem
     """What must be placed in this week, with everybody's free minutes and hard limits."""
     carried = balances(week.household, week.members, week.first)
     stakes = [Stake(m.weight, 7 - len(week.away[m.pk])) for m in week.members]
+    ahead = _ahead_so_far(week, stakes)
     people = tuple(
-        _person(week, member, pull, carried[member.pk])
+        _person(week, member, pull, carried[member.pk] + ahead[member.pk])
         for member, pull in zip(week.members, pulls(stakes), strict=True)
     )
     jobs = tuple(
@@ -30,6 +32,16 @@ def problem_of(week: Week, *, left_out: frozenset[int] = frozenset()) -> Problem
         if week.must_be_placed(task) and task.pk not in left_out
     )
     return with_targets(f"{week.household.pk}-{week.first}", people, jobs)
+
+
+def _ahead_so_far(week: Week, stakes: list[Stake]) -> dict[int, int]:
+    """Minutes above (+) or below (−) the share of what was done in this week already."""
+    done = dict.fromkeys((member.pk for member in week.members), 0)
+    for task in week.closed:
+        if task.done_by_id in done:
+            done[task.done_by_id] += task.minutes_taken or task.minutes
+    agreed = agreed_minutes(sum(done.values()), stakes)
+    return {pk: done[pk] - share for pk, share in zip(done, agreed, strict=True)}
 
 
 def _person(week: Week, member: Member, pull: int, balance: int) -> Person:
@@ -55,7 +67,7 @@ def _person(week: Week, member: Member, pull: int, balance: int) -> Person:
 def _job(week: Week, task: Task) -> Job:
     held = week.plan.draft.get(str(task.pk))
     days = week.allowed_days(task)
-    fixed = _fixed_member(task)
+    fixed = _fixed_member(week, task)
     if held and held.get("held"):
         days = (date.fromisoformat(held["day"]),)
         fixed = held["member"]
@@ -80,12 +92,12 @@ def who_may(week: Week, task: Task) -> list[Member]:
     return eligible(task.chore, week.members)
 
 
-def _fixed_member(task: Task) -> int | None:
-    if task.chore is not None and task.chore.who == Who.FIXED:
-        return task.chore.fixed_id
-    if task.chore is None:
-        return task.member_id
-    return None
+def _fixed_member(week: Week, task: Task) -> int | None:
+    """Whose it must be: as the chore says, or a one-off's own person while they are at home."""
+    if task.chore is not None:
+        return task.chore.fixed_id if task.chore.who == Who.FIXED else None
+    away = week.away.get(task.member_id or 0, frozenset())
+    return None if away.issuperset(week.allowed_days(task)) else task.member_id
 
 
 def _usual_member(task: Task) -> int | None:
@@ -94,9 +106,14 @@ def _usual_member(task: Task) -> int | None:
 
 
 def _published(week: Week, task: Task) -> Place | None:
-    if week.plan.settled_at is None or task.member_id is None or task.day not in week.days:
+    """Where a settled week has a task, as everybody knows it; moving it disturbs.
+
+    Not what came up after the settling, and not a place that nobody can keep any more.
+    """
+    settled, where = week.plan.settled_at, Where.now(week, task)
+    if settled is None or where is None or task.created_at > settled:
         return None
-    return Place(str(task.member_id), week.days.index(task.day))
+    return Place(str(where.member.pk), week.days.index(where.day))
 
 
 def places_of(week: Week, assignment: dict[str, Place]) -> dict[str, dict[str, Any]]:

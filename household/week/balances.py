@@ -9,6 +9,7 @@ from django.db.models import Sum
 from django.db.models.functions import Coalesce
 
 from household.calc.fairness import carry
+from household.calc.free_time import away_days
 from household.calc.history import week_of, weeks_back
 from household.calc.ledger import Stake, agreed_minutes
 from household.chores.models import State, Task
@@ -43,8 +44,6 @@ def balances(household: Household, members: tuple[Member, ...], before: date) ->
 
 
 def _days_home(member: Member, first: date, last: date) -> int:
-    from household.calc.free_time import away_days
-
     return 7 - len(away_days(absences_of(member), first, last))
 
 

@@ -30,12 +30,15 @@ class Where:
 
 
 def where_in(week: Week, task: Task) -> Where | None:
-    """As the draft says, or else as the task does."""
+    """As the draft says, or else as the task does.
+
+    A draft is passed over where its day is over or somebody has gone away since.
+    """
     place = week.plan.draft.get(str(task.pk))
     if place is None:
         return Where.now(week, task)
     member = next((m for m in week.members if m.pk == place["member"]), None)
     day = date.fromisoformat(place["day"])
-    if member is None or day not in week.days:
+    if member is None or day not in week.days or day < week.today or day in week.away[member.pk]:
         return Where.now(week, task)
     return Where(member, day, drafted=True, held=bool(place.get("held")))

@@ -204,7 +204,10 @@ def settle(request: MemberRequest, first: date) -> HttpResponse:
         }
         return render_page(request, "week/settle.html", context)
     now = timezone.now()
-    done = actions.settle(week=week, actor=request.member, now=now)
+    try:
+        done = actions.settle(week=week, actor=request.member, now=now)
+    except HouseholdError as error:
+        return render_error(request, error)
     tell_of(week, done, actor=request.member, now=now)
     messages.success(request, _settled_words(len(done)))
     return _back(request, week)
