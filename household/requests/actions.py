@@ -167,7 +167,10 @@ class Outcome:
 
 @writes
 def finish(*, asked: Request, actor: Member, outcome: Outcome, now: datetime) -> Request:
-    """Note that it is done, or what it took once it is; the task is ticked along with it."""
+    """Note that it is done, or what it took once it is; the task is ticked along with it.
+
+    The asker's Today says so by itself, with the way to say thank you.
+    """
     standing = stands(asked)
     if standing == Standing.WITHDRAWN:
         raise Refused("It is not needed any more.")
@@ -187,8 +190,6 @@ def finish(*, asked: Request, actor: Member, outcome: Outcome, now: datetime) ->
         **({} if was_done or asked.taken_by_id or outcome.outsider else {"taken_by": actor}),
     )
     note(asked, actor, Happened.NOTED if was_done else Happened.DONE, now)
-    if not was_done:
-        tell_asker(asked, actor, f"Done: {asked.what}", now)
     return asked
 
 

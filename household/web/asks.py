@@ -19,4 +19,4 @@ def asks(member: Member, notices: Iterable[Notice], now: datetime, hour: str) ->
     lines = kept_asks(member, household.today(now), hour, lambda: for_today(member, now))
     home = reverse("web:today", args=[household.pk]).removesuffix("today/")
     told = {f"{home}{notice.path}" for notice in notices if notice.path}
-    return [line for line in lines if line.url not in told]
+    return [line for line in lines if line.thank_url or line.url not in told]

@@ -46,7 +46,8 @@ class Touches:
         self.count += 1
 
     def type(self, label: str, words: str) -> None:
-        self.page.get_by_label(label).fill(words)
+        with self.page.expect_response("**/look/"):
+            self.page.get_by_label(label).fill(words)
         self.count += 1
 
     def photograph(self, path: Path) -> None:
@@ -88,7 +89,8 @@ def test_a_repair_with_a_photo_in_eight_touches_and_taken_into_the_week(
     other = context.new_page()
     sign_in(other, home["server"], home["marit"])
     other.goto(f"{base}/today/")
-    other.get_by_role("link", name="Answer: Dev asks: The tap drips").tap()
+    expect(other.get_by_text("Dev asks for help: The tap drips")).to_be_visible()
+    other.get_by_role("link", name="Look", exact=True).tap()
     other.get_by_role("button", name="I’ll do it").tap()
     expect(other.get_by_text("It is on your list.")).to_be_visible()
     other.get_by_role("link", name="Week", exact=True).tap()

@@ -19,6 +19,7 @@ from household.requests import actions, asking, keeping, queries
 from household.requests.models import Request, RequestEvent, Standing
 from household.requests.photos import Kept
 from household.requests.standing import standing_words, stands
+from household.requests.today import for_today
 from tests.factories import NOW, TODAY, make_area, make_member
 from tests.requests.making import make_outsider, make_request, taken_by
 
@@ -190,7 +191,9 @@ def test_what_it_took_stands_in_the_area(
     assert found.is_under_warranty(TODAY)
     [known] = queries.outsiders(household)
     assert (known.jobs, known.paid, known.last_on) == (1, Decimal("12.50"), TODAY)
-    assert told(member).count("Done: The tap drips") == 1
+    assert [line.sentence for line in for_today(member, NOW)] == [
+        "Imre Volk has done this for you: The tap drips"
+    ]
 
 
 def test_finishing_ticks_the_helpers_task(
