@@ -31,6 +31,7 @@ WITHIN = {Urgency.NOW: 0, Urgency.SOON: 3, Urgency.WHENEVER: 14}  # days, where 
 LOOK_AHEAD = 7
 OPEN = (Standing.ASKED, Standing.CANNOT, Standing.OUTSIDE)
 FINISHED = (Standing.DONE, Standing.THANKED)
+OVER = (*FINISHED, Standing.WITHDRAWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +60,8 @@ def request_page(asked: Request, member: Member, now: datetime, **forms: Any) ->
             {"url": url_of("photo", each), "away_url": _away(asked, each, member), "photo": each}
             for each in asked.photos.all()
         ],
-        "emergencies": emergency_words(asked.emergencies, help_by)
-        if standing not in (*FINISHED, Standing.WITHDRAWN)
-        else [],
-        "cautions": dangers.cautions(asked.dangers),
+        "emergencies": emergency_words(asked.emergencies, help_by) if standing not in OVER else [],
+        "cautions": dangers.cautions(asked.dangers) if standing not in OVER else [],
         "whom": dangers.whom_to_ask(asked.dangers),
         "history": event_lines(list(asked.events.all()), words, household.zone, today),
         "urls": {
@@ -129,7 +128,7 @@ def _may(asked: Request, member: Member, standing: Standing, *, adult: bool) -> 
         "may_thank": mine and standing == Standing.DONE and asked.taken_by_id != member.pk,
         "may_finish": adult and standing in (Standing.OUTSIDE, Standing.TAKEN, *FINISHED),
         "may_outside": adult and standing in (*OPEN, Standing.TAKEN),
-        "may_say_dangers": adult and standing not in (*FINISHED, Standing.WITHDRAWN),
+        "may_say_dangers": adult and standing not in OVER,
     }
 
 

@@ -13,7 +13,7 @@ from household.requests.listing import url_of
 from household.requests.models import Remind, Request, Standing, Urgency
 from household.requests.standing import done_on, stands
 
-MOST_ON_TODAY = 3
+MOST_ON_TODAY = 2  # of each sort: the list of today stays in view
 EVENING = 17  # the hour from which it is evening
 NOON = 12  # the hour up to which it is morning on weekends
 THANKS_DAYS = 14
@@ -25,7 +25,6 @@ class TodayLine:
 
     sentence: str
     url: str
-    words: str
     thank_url: str = ""
 
 
@@ -43,7 +42,6 @@ def for_today(member: Member, now: datetime) -> list[TodayLine]:
         TodayLine(
             sentence=f"{_doer(each)} for you: {each.what}",
             url=url_of("request", each),
-            words="Look",
             thank_url=url_of("thank", each),
         )
         for each in done[:MOST_ON_TODAY]
@@ -52,7 +50,6 @@ def for_today(member: Member, now: datetime) -> list[TodayLine]:
         TodayLine(
             f"{each.asker.name if each.asker else 'Somebody'} asks: {each.what}",
             url_of("request", each),
-            "Answer",
         )
         for each in asked[:MOST_ON_TODAY]
     ]
@@ -100,9 +97,7 @@ def _reminder(promised: list[Request]) -> TodayLine:
     first = min(promised, key=lambda each: (each.task.closes if each.task else date.max, each.pk))
     who = first.asker.name if first.asker else "somebody"
     more = f" and {len(promised) - 1} more" if len(promised) > 1 else ""
-    return TodayLine(
-        f"You have in mind for {who}: {first.what}{more}", url_of("request", first), "Look"
-    )
+    return TodayLine(f"You have in mind for {who}: {first.what}{more}", url_of("request", first))
 
 
 def reminding_hour(household: Household, now: datetime) -> str:
@@ -120,7 +115,6 @@ def warranties(household: Household, today: date) -> list[TodayLine]:
         TodayLine(
             f"The warranty of “{each.name}” ends {words.near(each.warranty_until, today)}.",
             url_of("appliance", each),
-            "Look",
         )
         for each in queries.warranties_ending(household, today)
         if each.warranty_until is not None
