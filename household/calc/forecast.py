@@ -11,11 +11,12 @@ Rules:
 - A task that none of the members may do stays unplaced, and still counts for the household.
 """
 
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from fractions import Fraction
 
+from household.calc.busy import free_after
 from household.calc.free_time import Absence, free_minutes
 from household.calc.history import day_words, week_of
 
@@ -32,11 +33,18 @@ class DueWindow:
 
 @dataclass(frozen=True, slots=True)
 class MemberTime:
-    """The time of one member: seven figures of minutes free, Monday first, and the absences."""
+    """The time of one member: seven figures of minutes free, Monday first, and the absences.
+
+    busy: minutes that other calendars take, by day; they come off the minutes free.
+    """
 
     member: int
     weekly: Sequence[int]
     absences: Sequence[Absence] = ()
+    busy: Mapping[date, int] = field(default_factory=dict)
+
+    def free_on(self, day: date) -> int:
+        return free_after(free_minutes(day, self.weekly, self.absences), self.busy.get(day, 0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +130,7 @@ def _week(
     days = [first + timedelta(days=n) for n in range(7)]
     free = {
         each.member: sum(
-            int(free_minutes(day, each.weekly, each.absences) * factors.get(day, 1))
-            for day in days
-            if day >= today
+            int(each.free_on(day) * factors.get(day, 1)) for day in days if day >= today
         )
         for each in members
     }

@@ -17,7 +17,7 @@ from household.calc.recurrence.repeat import Due, Kind, Repeat, Shift, due_next,
 from household.chores.eligibility import eligible, may_do
 from household.chores.models import Chore, State, Task, Who
 from household.people.models import Household, Member
-from household.people.queries import Presence, members_with_absences, presence
+from household.people.queries import Presence, members_with_absences, presence_of
 
 STAGED = ("next_due", "next_opens", "next_closes", "next_member", "rhythm")
 # How far ahead holidays and absences are looked at: a yearly chore's next turn lies within it.
@@ -38,13 +38,14 @@ class Calendar:
 
 def calendar_of(household: Household, today: date) -> Calendar:
     first, last = today - LONGEST_WINDOW, today + LOOK_AHEAD
+    members = tuple(members_with_absences(household))
     return Calendar(
         week_start=household.first_weekday,
-        members=tuple(members_with_absences(household)),
+        members=members,
         holidays=holidays.public_holidays(
             household.country, household.subdivision or None, first, last
         ),
-        presence=presence(household, first, last),
+        presence=presence_of(members, first, last),
     )
 
 

@@ -193,7 +193,7 @@ def move(*, task: Task, day: date, actor: Member, now: datetime) -> Task:
     return task
 
 
-def moved(task: Task, day: date) -> dict[str, date]:
+def moved(task: Task, day: date) -> dict[str, Any]:
     """The fields of a task that is to be done on this day; a window stretches to hold it."""
     one_day = task.opens == task.closes
     return {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -68,8 +68,13 @@ class Presence:
 
 
 def presence(household: Household, first: date, last: date) -> Presence:
+    return presence_of(members_with_absences(household), first, last)
+
+
+def presence_of(people: Iterable[Member], first: date, last: date) -> Presence:
+    """The same for members who were read already, with their absences."""
     away: dict[int, frozenset[date]] = {}
-    for member in members_with_absences(household):
+    for member in people:
         days = free_time.away_days(absences_of(member), first, last)
         if days:
             away[member.pk] = days

@@ -211,3 +211,10 @@ def test_tasks_for_anybody_make_nobody_short_while_there_is_time(
     due = [DueWindow(MONDAY, each, eligible=everybody) for each in minutes]
     (week,) = forecast(members, due, today=MONDAY, weeks=1)
     assert week.tight == any(member.tight for member in week.members)
+
+
+def test_what_other_calendars_take_comes_off_the_minutes_free() -> None:
+    """By hand: an hour a day, 45 minutes taken on Monday and two hours on Tuesday."""
+    busy = {date(2026, 12, 7): 45, date(2026, 12, 8): 120}
+    (week,) = forecast([MemberTime(ANA, HOUR_A_DAY, busy=busy)], [], today=MONDAY, weeks=1)
+    assert week.free == 15 + 0 + 5 * 60

@@ -16,6 +16,8 @@ from household.feeds.models import BusyEvent, Subscription
 from household.feeds.receiving import Wish, import_file, refresh_due, subscribe
 from household.kit.errors import Conflict, Refused
 from household.people.models import Household, Member
+from household.week.ahead import loads
+from household.week.queries import read_week
 from tests.factories import NOW, TODAY
 from tests.feeds import hostile
 from tests.feeds.hostile import GOOD, Host, body, serving
@@ -224,3 +226,19 @@ def test_the_command_and_the_scheduler_do_the_same(
     call_command("calendars")
     assert "1 calendar was looked at." in capsys.readouterr().out
     assert refresh_due in [job for _, job in scheduler.JOBS]
+
+
+def test_busy_times_leave_less_for_the_share_out_and_the_forecast(
+    household: Household, member: Member, host: Host
+) -> None:
+    """Friday 13 March: an hour and a half is taken, of two hours free."""
+    member.free_minutes = [120] * 7
+    member.save(update_fields=["free_minutes"])
+    before = read_week(household, TODAY, TODAY).free[member.pk], loads(household, TODAY)[0].free
+    host.answers["/a.ics"] = body(GOOD)
+    taken(household, f"{host.base}/a.ics", member)
+    refresh_due(NOW)
+    after = read_week(household, TODAY, TODAY).free[member.pk], loads(household, TODAY)[0].free
+    assert before[0][4] == 120 and after[0][4] == 30
+    assert before[0][:4] + before[0][5:] == after[0][:4] + after[0][5:]
+    assert before[1] - after[1] == 90
