@@ -96,7 +96,7 @@ def test_as_many_queries_for_300_rows_as_for_3(household, organiser, member, cli
             assert client.get(address(household, name)).status_code == 200
         counts.append(len(caught))
     assert counts[0] == counts[1] == counts[2]
-    assert counts[0] <= 20
+    assert counts[0] <= 22  # five of them look twelve weeks ahead, once after each change
 
 
 def test_the_table_says_what_the_picture_shows(household, organiser, member, client_for):
