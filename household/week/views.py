@@ -34,7 +34,11 @@ def read_week_of(request: MemberRequest, first: date, plan: WeekPlan | None = No
     today = request.household.today(timezone.now())
     if week_of(first, request.household.first_weekday)[0] != first:
         raise Http404
-    return read_week(request.household, first, today, plan=plan)
+    week = read_week(request.household, first, today, plan=plan)
+    if not request.member.organises and week.plan.draft:
+        # A draft is the organiser's until it is settled: everybody else sees how it stands.
+        week.plan.places, week.plan.outcome = {}, {}
+    return week
 
 
 def _task(week: Week, task_id: int) -> Task:

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from household.chores.models import Task
-from household.chores.rows import LEVELS, caution
+from household.chores.rows import LEVELS, task_caution
 from household.kit.dates import DAYS, DateWords
 from household.week.cells import Row
 from household.week.links import page_address, task_address
@@ -89,10 +89,7 @@ def chosen_task(
 ) -> dict[str, Any]:
     """The task that is being placed: its caution, where it fits, and what may be done with it."""
     fitting = {cell.day for row in rows for cell in row.cells if cell.fits}
-    first, _ = caution(
-        task.chore.caution if task.chore else "",
-        tuple(task.chore.hazards) if task.chore else (),
-    )
+    first, _ = task_caution(task)
     where = where_in(week, task)
     day = where.day if where else shown
     coming = [each for each in week.days if each >= week.today]

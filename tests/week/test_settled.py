@@ -206,3 +206,17 @@ def test_leaving_somebody_out_of_the_household_leaves_no_ghost_in_the_plan(
     Member.objects.filter(pk=gone.pk).update(archived_at=NOW)
     week = week_of(household)
     assert where_in(week, next(each for each in week.tasks if each.pk == task.pk)) is None
+
+
+def test_a_draft_is_the_organisers_until_it_is_settled(
+    household: Household, organiser: Member, member: Member, client_for: ClientFor
+) -> None:
+    task = any_day(household, "Bath")
+    actions.put(week=week_of(household), task=task, member=member, day=MONDAY)
+    page, why = f"/h/{household.pk}/week/{MONDAY}/", f"tasks/{task.pk}/why/"
+    told = client_for(member).get(page).content.decode()
+    assert "A plan for this week is being made." in told
+    assert "Not planned yet." in told
+    assert "no person or day" in client_for(member).get(f"{page}{why}").content.decode()
+    assert "Draft." in client_for(organiser).get(page).content.decode()
+    assert "by hand" in client_for(organiser).get(f"{page}{why}").content.decode()
