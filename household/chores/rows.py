@@ -157,6 +157,14 @@ def row_caution(value: dict[str, Any]) -> tuple[str, str]:
     return caution(value["chore__caution"] or "", tuple(value["chore__hazards"] or ()))
 
 
+def task_caution(task: Task) -> tuple[str, str]:
+    """The same for a task whose chore is at hand."""
+    if task.chore is not None:
+        return caution(task.chore.caution, tuple(task.chore.hazards))
+    found = dangers.cautions((task.limits or {}).get("dangers", ()))
+    return found[0] if found else ("", "")
+
+
 @lru_cache(maxsize=512)
 def caution(own: str, hazards: tuple[str, ...]) -> tuple[str, str]:
     """The first words (bold) and the rest of what to beware of; ("", "") where nothing is."""

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
 import pytest
+from django.test import Client
 
-from household.chores import ticking
+from household.chores import replanning, ticking
 from household.chores.eligibility import task_refusal
 from household.chores.models import State, Task
+from household.chores.rows import task_caution
 from household.devices.models import Notice
 from household.kit.dates import DateWords
 from household.kit.errors import NotAllowed, Refused
@@ -20,6 +23,8 @@ from household.requests.models import Request, RequestEvent, Standing
 from household.requests.photos import Kept
 from household.requests.standing import standing_words, stands
 from household.requests.today import for_today
+from household.week.assembling import who_may
+from household.week.queries import read_week
 from tests.factories import NOW, TODAY, make_area, make_member
 from tests.requests.making import make_outsider, make_request, taken_by
 
@@ -252,6 +257,48 @@ def test_no_task_of_it_goes_to_a_child_or_without_a_licence(
         with pytest.raises(Refused):
             ticking.hand_over(task=task, to=one, actor=organiser, now=NOW)
     assert not task_refusal(task, electrician)
+
+
+def test_in_the_pool_it_shows_to_those_who_may_with_its_caution(
+    household: Household,
+    child: Member,
+    member: Member,
+    organiser: Member,
+    client_for: Callable[[Member], Client],
+) -> None:
+    electrician = make_member(household, "Ilo", skills=["licensed_electrician"])
+    asked = make_request(household, organiser, "The socket is loose", kind="repair")
+    taken_by(electrician, asked)
+    task = Task.objects.get()
+    ticking.hand_over(task=task, to=None, actor=organiser, now=NOW)
+    caution = "Mains electricity is for a licensed person."
+    for one, shown in ((child, False), (member, False), (electrician, True)):
+        page = client_for(one).get(f"/h/{household.pk}/today/").content.decode()
+        assert ('Take<span class="vh">: The socket is loose' in page) == shown
+        assert (caution in page) == shown
+    assert task_caution(task)[0] == caution
+
+
+def test_the_share_out_gives_it_to_nobody_who_may_not(
+    household: Household, child: Member, member: Member, organiser: Member
+) -> None:
+    asked = make_request(household, organiser, "The socket is loose", kind="repair")
+    electrician = make_member(household, "Ilo", skills=["licensed_electrician"])
+    taken_by(electrician, asked)
+    week = read_week(household, TODAY, TODAY)
+    assert who_may(week, Task.objects.get()) == [electrician]
+
+
+def test_a_lost_licence_lets_the_task_go(
+    household: Household, member: Member, organiser: Member
+) -> None:
+    member.skills = ["licensed_electrician"]
+    member.save()
+    taken_by(member, make_request(household, organiser, "The socket is loose", kind="repair"))
+    member.skills = []
+    member.save()
+    assert replanning.limits_changed(member=member, actor=organiser, now=NOW) == 1
+    assert Task.objects.get().member is None
 
 
 def test_an_adult_may_look_for_somebody(
