@@ -163,7 +163,7 @@ class HelpForm(PlainForm, forms.Form):
         label="What do you pay in?",
         required=False,
         max_length=8,
-        help_text="As you write it after an amount: €, £, kr.",
+        help_text="As you write it beside an amount: €, £, kr.",
     )
     address = forms.CharField(
         label="Your address",

@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
+from django.conf import settings
+from django.contrib.sessions.backends.db import SessionStore
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from household.areas.models import Area
+from household.devices import actions as devices
+from household.devices.sessions import SCREEN
+from household.people.models import Household, Member
 from household.requests.models import Request
 from tests.browser.signing import sign_in
 from tests.factories import make_area, make_household, make_member
@@ -194,3 +200,45 @@ def test_no_page_of_requests_has_an_axe_finding(
             summary.click()
         axe(either)
         fits(either)
+
+
+def test_the_shared_screen_asks_by_a_mark(
+    either: Page, axe: Reader, fits: Reader, home: dict[str, Any]
+) -> None:
+    household = home["household"]
+    base = sign_in_screen(either, home["server"], household, home["marit"])
+    either.goto(f"{base}/board/")
+    either.get_by_role("link", name="Ask for help").click()
+    axe(either)
+    fits(either)
+    either.get_by_label("What do you need?").fill("Reach the top shelf")
+    either.get_by_role("button", name="Ask", exact=True).click()
+    expect(either.get_by_text("Touch your mark, so that it is known who asks.")).to_be_visible()
+    expect(either.get_by_label("What do you need?")).to_have_value("Reach the top shelf")
+    axe(either)
+    either.get_by_role("radio", name="Oona").check(force=True)
+    either.get_by_role("button", name="Ask", exact=True).click()
+    expect(either.get_by_role("heading", name="It is asked.")).to_be_visible()
+    axe(either)
+    fits(either)
+    asked = Request.objects.get()
+    assert asked.asker == home["oona"] and asked.device is not None
+
+
+def sign_in_screen(page: Page, live_server: Any, household: Household, by: Member) -> str:
+    """Make the page's browser the household's shared screen."""
+    session = SessionStore()
+    session.create()
+    device = devices.let_screen_in(
+        household=household,
+        label="Kitchen screen",
+        session_key=str(session.session_key),
+        now=timezone.now(),
+        by=by,
+    )
+    session[SCREEN] = device.pk
+    session.save()
+    host = urlsplit(live_server.url).hostname or "localhost"
+    name, key = settings.SESSION_COOKIE_NAME, str(session.session_key)
+    page.context.add_cookies([{"name": name, "value": key, "domain": host, "path": "/"}])
+    return f"{live_server.url}/h/{household.pk}"
