@@ -28,6 +28,8 @@ MOST: Final = 4
 MOST_PIXELS: Final = 40_000_000
 SIDE: Final = 1600  # px: the longer side of what is kept
 QUALITY: Final = 80
+BAND: Final = 64  # rows, as reduced, that are worked on at a time
+ORIENTATION: Final = 0x0112  # the tag of Exif (CIPA DC-008)
 FORMATS: Final = ("JPEG", "PNG", "WEBP")  # JPEG opens multi-picture files too: the first of them
 ENDING: Final = ".webp"
 NAME: Final = re.compile(r"[0-9a-f]{32}")
@@ -116,8 +118,11 @@ def _made_anew(stream: BinaryIO, called: str) -> Image.Image:
                 raise Refused(_too_many_pixels(called), field="photos")
             # A JPEG is decoded small from the start: a quarter of the memory, or less.
             opened.draft("RGB", (SIDE, SIDE))
-            opened.thumbnail((SIDE, SIDE))
-            return _on_white(ImageOps.exif_transpose(opened))
+            turned = opened.getexif().get(ORIENTATION, 1)
+            small = _reduced(opened)
+            small.thumbnail((SIDE, SIDE))
+            small.getexif()[ORIENTATION] = turned
+            return _on_white(ImageOps.exif_transpose(small))
     except (Image.DecompressionBombWarning, Image.DecompressionBombError):
         raise Refused(_too_many_pixels(called), field="photos") from None
     except UnidentifiedImageError:
@@ -127,6 +132,19 @@ def _made_anew(stream: BinaryIO, called: str) -> Image.Image:
     except (OSError, SyntaxError, ValueError, EOFError):
         # Pillow raises each of these for a picture that ends too early or is damaged.
         raise Refused(f"{called} is damaged or not whole. Send it again.", field="photos") from None
+
+
+def _reduced(picture: Image.Image) -> Image.Image:
+    """Near the size that is kept, band by band: a whole copy of a large picture is never made."""
+    factor = max(picture.size) // (SIDE * 2)
+    if factor < 2:
+        return picture
+    width, height = picture.size
+    small = Image.new("RGB", (-(-width // factor), -(-height // factor)))
+    for top in range(0, height, BAND * factor):
+        band = picture.crop((0, top, width, min(height, top + BAND * factor)))
+        small.paste(_on_white(band).reduce(factor), (0, top // factor))
+    return small
 
 
 def _on_white(picture: Image.Image) -> Image.Image:

@@ -60,6 +60,17 @@ def test_pictures_are_turned_upright(orientation: int, upright: tuple[int, int])
         assert isinstance(pixel, tuple) and pixel[2] > pixel[0] + 60, "dark blue"
 
 
+def test_a_large_picture_keeps_its_halves() -> None:
+    content, one = kept(png(7000, 5000))
+    assert (one.width, one.height) == (1600, 1143)
+    with Image.open(io.BytesIO(content)) as opened:
+        picture = opened.convert("RGB")
+    for height in (3, 571, 1139):
+        left, right = picture.getpixel((790, height)), picture.getpixel((812, height))
+        assert isinstance(left, tuple) and isinstance(right, tuple)
+        assert max(left) < 160 and min(right) > 230
+
+
 def test_what_is_clear_becomes_white() -> None:
     out = io.BytesIO()
     Image.new("RGBA", (40, 40), (0, 0, 0, 0)).save(out, "PNG")
@@ -154,10 +165,10 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before)
 
 @pytest.mark.parametrize(
     ("make", "megabytes"),
-    # The claim is refused before anything is decoded; 12 megapixels of RGB are 36 MB whole, and
-    # a JPEG is decoded at half its size.
-    [(lambda: claims(20_000, 20_000), 25), (jpeg, 60)],
-    ids=["a claim of 400 megapixels", "12 megapixels"],
+    # The claim is refused before anything is decoded; a JPEG is decoded at half its size; the
+    # largest PNG is 160 MB as it is decoded, and a whole copy of it would be as much again.
+    [(lambda: claims(20_000, 20_000), 25), (jpeg, 110), (lambda: png(8000, 5000), 290)],
+    ids=["a claim of 400 megapixels", "12 megapixels", "a PNG of 40 megapixels"],
 )
 def test_memory_is_bounded(make: Callable[[], bytes], megabytes: int, tmp_path: Path) -> None:
     path = tmp_path / "sent"
