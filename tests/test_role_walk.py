@@ -11,16 +11,19 @@ import logging
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 from uuid import uuid4
 
 import pytest
 from django.conf import settings
 from django.contrib.sessions.backends.db import SessionStore
+from django.core import signing
 from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from household.areas.models import Area
+from household.chores import swapping
 from household.devices import actions as devices
 from household.devices.models import Device, DeviceKind, Notice
 from household.devices.sessions import SCREEN
@@ -28,6 +31,7 @@ from household.feeds.actions import Wanted, make_feed
 from household.feeds.models import Subscription
 from household.people.models import Absence, Household, Member
 from household.requests.models import Estimate
+from household.web.hand_views import SALT
 from tests.factories import NOW, TODAY, make_area, make_chore, make_task
 from tests.requests.making import make_appliance, make_outsider, make_photo, make_request
 
@@ -69,6 +73,12 @@ TABLE: dict[str, tuple[str, str]] = {
     "web:measure": ("", OMC),
     "web:hand": ("", OMC),
     "web:move": ("", OM),
+    "web:hand_work": (OM, OM),
+    "web:hand_back": ("", OM),
+    "web:swap_offer": ("", OMC),
+    "web:swap_agree": ("", OMC),
+    "web:swap_decline": ("", OMC),
+    "web:swap_withdraw": ("", OMC),
     # the shared screen
     "web:board": ("s", ""),
     "web:board_week": ("s", ""),
@@ -218,6 +228,7 @@ class World:
     sessions: dict[str, str]
     common: dict[str, Any]
     own: dict[str, dict[str, int]]  # role -> what is that role's own
+    bodies: dict[str, dict[str, Any]]  # address -> what its POST has to name
 
     def address(self, name: str, role: str, names: list[str]) -> str:
         values = {**self.common, **self.own.get(role, self.own["o"]), **self.common.get(name, {})}
@@ -249,6 +260,12 @@ def world(
     photo = make_photo(asked)
     outsider_here = make_outsider(household)
     estimate = Estimate.objects.create(household=household, request=asked, who="Imre", amount=65)
+    swap = swapping.offer(
+        offered=make_task(household, "Mow the lawn", member=organiser),
+        wanted=make_task(household, "Clean the windows", member=member),
+        by=organiser,
+        now=NOW,
+    )
     _, token = _feed(organiser, "household")
     own = {role: _own(people[role]) for role in "omc"}
     sessions = {role: _session(person) for role, person in people.items()}
@@ -266,6 +283,7 @@ def world(
         "photo_id": photo.pk,
         "outsider_id": outsider_here.pk,
         "estimate_id": estimate.pk,
+        "swap_id": swap.pk,
         "appliance_id": make_appliance(household).pk,
         "link": secret.link,
         "token": token,
@@ -276,7 +294,11 @@ def world(
         # some addresses bring back what was put away
         "feeds:take_back": {"subscription_id": taken_out.pk},
     }
-    return World(household, sessions, common, own)
+    bodies: dict[str, dict[str, Any]] = {
+        "web:swap_offer": {"offered": swap.offered_id, "wanted": swap.wanted_id},
+        "web:hand_back": {"batch": signing.dumps([household.pk, []], salt=SALT)},
+    }
+    return World(household, sessions, common, own, bodies)
 
 
 def _session(person: Member) -> str:
@@ -350,7 +372,7 @@ def test_only_whom_the_table_names_gets_in(role: str, world: World) -> None:
     for name, values in addresses().items():
         address = world.address(name, role, values)
         for method in METHODS:
-            told = _told(world.browser(role), method, address)
+            told = _told(world.browser(role), method, address, world.bodies.get(name, {}))
             if told not in _right(name, role, method):
                 wrong.append(f"{method} {name} as {role}: {told}")
     assert not wrong, "\n".join(wrong)
@@ -365,11 +387,13 @@ def _right(name: str, role: str, method: str) -> tuple[str, ...]:
     return ("nothing", "sign in") if role == "n" else ("nothing",)
 
 
-def _told(client: Client, method: str, address: str) -> str:
+def _told(client: Client, method: str, address: str, body: dict[str, Any]) -> str:
     """What the answer means; whatever it changed is taken back."""
     before = transaction.savepoint()
     try:
-        answer = client.generic(method, address)
+        answer = client.generic(
+            method, address, urlencode(body), content_type="application/x-www-form-urlencoded"
+        )
     finally:
         transaction.savepoint_rollback(before)
     if answer.status_code in (404, 405):
