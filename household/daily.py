@@ -82,11 +82,6 @@ def run(*, now: datetime, on: date | None = None, household: Household | None = 
     return report
 
 
-def is_stale(household: Household, now: datetime) -> bool:
-    """Whether the job has not run for longer than a day and a bit."""
-    return household.daily_at is None or now - household.daily_at > STALE_AFTER
-
-
 def catch_up(household: Household, now: datetime) -> None:
     """Run the job for one home if its day has begun without it."""
     if household.daily_on is None or household.daily_on < household.today(now):

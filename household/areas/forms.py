@@ -11,7 +11,7 @@ from household.areas.actions import Description
 from household.areas.floor import from_square_metres, to_square_metres, unit_words
 from household.areas.models import Area
 from household.areas.queries import areas
-from household.kit.forms import Group, PlainForm
+from household.kit.forms import Group, PlainForm, choose_from
 from household.people.models import Household, Member
 from household.people.queries import members
 
@@ -83,9 +83,7 @@ class AreaForm(PlainForm, forms.Form):
         self.household, self.area = household, area
         super().__init__(*args, initial=self._initial(), **kwargs)
         self.units = {**self.units, "floor_area": unit_words(household)}  # type: ignore[misc]
-        owner = self.fields["owner"]
-        assert isinstance(owner, forms.ModelChoiceField)
-        owner.queryset = members(household)
+        choose_from(self, "owner", members(household))
 
     def description(self) -> Description:
         """What was typed. A floor shown rounded and left as it was stays as exact as it was."""
@@ -120,6 +118,4 @@ class SpotlightForm(PlainForm, forms.Form):
 
     def __init__(self, *args: Any, household: Household, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["area"]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = areas(household)
+        choose_from(self, "area", areas(household))

@@ -8,11 +8,12 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from household.areas.models import Area, CareLevel
+from household.areas.models import Area
 from household.calc import limits
+from household.chores.eligibility import eligible, refusal
 from household.chores.models import Chore, Who
 from household.chores.rhythm_form import RhythmFields, rhythm_initial
-from household.kit.forms import Group, PlainForm, SegmentedRadios
+from household.kit.forms import Group, PlainForm, SegmentedRadios, choose_from
 from household.people.models import Household, Member
 from household.people.queries import members
 
@@ -130,11 +131,11 @@ class ChoreForm(RhythmFields, PlainForm, forms.ModelForm):  # type: ignore[type-
         super().__init__(*args, initial=initial, **kwargs)
         self.week_start = household.first_weekday
         people = members(household)
-        self._people("keeper", people, "Nobody yet")
-        self._people("fixed", people, "Choose")
-        self._people("may", people)
+        choose_from(self, "keeper", people, empty="Nobody yet")
+        choose_from(self, "fixed", people, empty="Choose")
+        choose_from(self, "may", people)
         areas = Area.objects.filter(household=household, archived_at=None)
-        self._people("area", areas, "Choose")
+        choose_from(self, "area", areas, empty="Choose")
         self.fields["minutes"].error_messages.update(
             required="Type the minutes, for example 20.",
             invalid="Type the minutes as a number, for example 20.",
@@ -145,13 +146,6 @@ class ChoreForm(RhythmFields, PlainForm, forms.ModelForm):  # type: ignore[type-
         self.fields["area"].error_messages["required"] = "Choose an area."
         self._without_blank("level", "who", "treatment")
 
-    def _people(self, name: str, queryset: Any, empty: str | None = None) -> None:
-        field = self.fields[name]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = queryset
-        if empty is not None:
-            field.empty_label = empty
-
     def _without_blank(self, *names: str) -> None:
         for name in names:
             field: Any = self.fields[name]
@@ -161,9 +155,6 @@ class ChoreForm(RhythmFields, PlainForm, forms.ModelForm):  # type: ignore[type-
         chosen = [member.pk for member in self.cleaned_data["may"]]
         before = [pk for pk in (self.instance.may or []) if pk in chosen]
         return before + [pk for pk in chosen if pk not in before]
-
-    def clean_level(self) -> str:
-        return str(CareLevel(self.cleaned_data["level"]).value)
 
     def clean(self) -> dict[str, Any]:
         super().clean()
@@ -176,8 +167,6 @@ class ChoreForm(RhythmFields, PlainForm, forms.ModelForm):  # type: ignore[type-
 
     def _check_limits(self) -> None:
         """Say at once when nobody, or not the chosen person, may do it."""
-        from household.chores.eligibility import eligible, refusal
-
         values = self.cleaned_data
         needed = ("min_age", "hazards", "needs_skill", "may", "who")
         if any(name not in values for name in needed):
@@ -251,10 +240,5 @@ class FilterForm(PlainForm, forms.Form):
 
     def __init__(self, *args: Any, household: Household, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self._choices("area", Area.objects.filter(household=household, archived_at=None))
-        self._choices("person", members(household))
-
-    def _choices(self, name: str, queryset: Any) -> None:
-        field = self.fields[name]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = queryset
+        choose_from(self, "area", Area.objects.filter(household=household, archived_at=None))
+        choose_from(self, "person", members(household))

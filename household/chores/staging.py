@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from django.db.models import Max
 
 from household.calc import holidays, turns
-from household.calc.recurrence.repeat import Due, Kind, Repeat, Shift, due_next, phase_key
+from household.calc.recurrence.repeat import Due, Kind, Shift, due_next, phase_key
 from household.chores.eligibility import eligible, may_do
 from household.chores.models import Chore, State, Task, Who
 from household.people.models import Household, Member
@@ -146,22 +146,6 @@ def _first_from(chore: Chore, calendar: Calendar, *, after: date | None, today: 
     while due is not None and due.closes < today and chore.repeat == Kind.RULE:
         due = _next(chore, calendar, due.occurrence)
     return due
-
-
-def next_dues(repeat: Repeat, calendar: Calendar, today: date, count: int) -> list[Due]:
-    """The next windows of a rhythm from today on, as the chore form shows them."""
-    found: list[Due] = []
-    after: date | None = None if repeat.kind != Kind.RULE else today - LONGEST_WINDOW
-    while len(found) < count:
-        due = due_next(repeat, after=after, holidays=calendar.holidays)
-        if due is None:
-            break
-        if due.closes >= today or repeat.kind != Kind.RULE:
-            found.append(due)
-        if repeat.kind != Kind.RULE:
-            break
-        after = due.occurrence
-    return found
 
 
 def closed_days(chore: Chore, calendar: Calendar) -> frozenset[date]:

@@ -14,7 +14,7 @@ from household.calc.foreign_calendar import MOST_BYTES
 from household.feeds.actions import Wanted
 from household.feeds.kinds import KINDS
 from household.feeds.receiving import Wish
-from household.kit.forms import Group, PlainForm
+from household.kit.forms import Group, PlainForm, choose_from
 from household.people.models import Member, Role
 from household.people.queries import members
 
@@ -84,8 +84,8 @@ class FeedForm(PlainForm, forms.Form):
         }
         super().__init__(*args, **kwargs)
         self.owner = owner
-        self._offer("member", members(owner.household))
-        self._offer("area", areas(owner.household))
+        choose_from(self, "member", members(owner.household))
+        choose_from(self, "area", areas(owner.household))
         kinds = [(kind.key, kind.words) for kind in KINDS.values()]
         if owner.role == Role.CHILD:
             kinds = [(kind.key, "My tasks") for kind in KINDS.values() if kind.for_children]
@@ -94,11 +94,6 @@ class FeedForm(PlainForm, forms.Form):
         field = self.fields["kind"]
         assert isinstance(field, forms.ChoiceField)
         field.choices = kinds
-
-    def _offer(self, name: str, rows: Any) -> None:
-        field = self.fields[name]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = rows
 
     def clean(self) -> dict[str, Any]:
         super().clean()
@@ -154,11 +149,9 @@ class _TakenIn(PlainForm, forms.Form):
     def __init__(self, *args: Any, owner: Member, **kwargs: Any) -> None:
         kwargs["initial"] = {"key": uuid.uuid4(), **kwargs.get("initial", {})}
         super().__init__(*args, **kwargs)
-        field = self.fields["member"]
-        assert isinstance(field, forms.ModelChoiceField)
         # One says of one's own time what takes it; an organiser says it of anybody's.
         everybody = members(owner.household)
-        field.queryset = everybody if owner.organises else everybody.filter(pk=owner.pk)
+        choose_from(self, "member", everybody if owner.organises else everybody.filter(pk=owner.pk))
 
     def wish(self) -> Wish:
         values = self.cleaned_data

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from django import forms
+from django.db.models import QuerySet
 from django.forms import BoundField
 from django.forms.utils import ErrorDict
 
@@ -179,6 +180,17 @@ class PlainForm(_Base):
             for name, messages in self.errors.items()
             if name in self.fields
         ]
+
+
+def choose_from(
+    form: forms.BaseForm, name: str, rows: QuerySet[Any], *, empty: str | None = None
+) -> None:
+    """Let a field choose among these rows; `empty` says what choosing none of them means."""
+    field = form.fields[name]
+    assert isinstance(field, forms.ModelChoiceField)
+    field.queryset = rows
+    if empty is not None:
+        field.empty_label = empty
 
 
 def plain(field: forms.Field) -> None:

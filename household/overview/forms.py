@@ -11,7 +11,7 @@ from django import forms
 
 from household.areas.models import Area
 from household.chores.models import Chore
-from household.kit.forms import PlainForm
+from household.kit.forms import PlainForm, choose_from
 from household.overview.actions import Wish
 from household.overview.queries import KINDS, Keeper
 from household.people.models import Household, Member
@@ -47,8 +47,8 @@ class KeepingForm(PlainForm, forms.Form):
         self._chores = {str(chore.pk): [chore] for each in keepers for chore in each.chores}
         whole = [each for each in keepers if each.chores]
         self._chores |= {f"all-{_id(each)}": list(each.chores) for each in whole}
-        what, to = self.fields["what"], self.fields["to"]
-        assert isinstance(what, forms.ChoiceField) and isinstance(to, forms.ModelChoiceField)
+        what = self.fields["what"]
+        assert isinstance(what, forms.ChoiceField)
         what.choices = [
             ("", "Choose"),
             ("All at once", [(f"all-{_id(each)}", _all_words(each)) for each in whole]),
@@ -57,7 +57,7 @@ class KeepingForm(PlainForm, forms.Form):
                 for each in whole
             ),
         ]
-        to.queryset = members(household)
+        choose_from(self, "to", members(household))
 
     def chores(self) -> list[Chore]:
         return self._chores[self.cleaned_data["what"]]
@@ -87,9 +87,7 @@ class HistoryForm(PlainForm, forms.Form):
             ("area", Area.objects.filter(household=household)),
             ("chore", Chore.objects.filter(household=household).order_by("name", "id")),
         ):
-            field = self.fields[name]
-            assert isinstance(field, forms.ModelChoiceField)
-            field.queryset = rows
+            choose_from(self, name, rows)
 
     def wanted(self) -> dict[str, Any]:
         """The filters that make sense; a wrong one is as good as none."""

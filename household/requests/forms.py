@@ -12,7 +12,7 @@ from django.core.files.uploadedfile import UploadedFile
 
 from household.areas.models import Area
 from household.calc import dangers
-from household.kit.forms import Group, PlainForm, SegmentedRadios
+from household.kit.forms import Group, PlainForm, SegmentedRadios, choose_from
 from household.people.models import Household, Member
 from household.people.queries import members
 from household.requests.actions import Outcome
@@ -50,12 +50,6 @@ def money_field(label: str, **options: Any) -> forms.DecimalField:
         error_messages={**MONEY_ERRORS, "required": "Type an amount, for example 45.50."},
         **options,
     )
-
-
-def choose_from(form: forms.BaseForm, name: str, rows: Any) -> None:
-    field = form.fields[name]
-    assert isinstance(field, forms.ModelChoiceField)
-    field.queryset = rows
 
 
 class Photos(forms.ClearableFileInput):

@@ -8,10 +8,10 @@ from typing import Any, ClassVar
 from django import forms
 
 from household.areas.models import Area
-from household.kit.forms import Group, PlainForm
+from household.kit.forms import Group, PlainForm, choose_from
 from household.people.models import Household
 from household.requests import servicing
-from household.requests.forms import choose_from, date_field, money_field
+from household.requests.forms import date_field, money_field
 from household.requests.models import HelpKind, HelpSettings, Request
 from household.requests.outside_models import Appliance, Outsider
 

@@ -11,7 +11,7 @@ from django import forms
 from django.utils.dateparse import parse_datetime
 
 from household.areas.models import Area
-from household.kit.forms import PlainForm
+from household.kit.forms import PlainForm, choose_from
 from household.people.models import Household, Member, Role
 from household.people.queries import members
 
@@ -105,13 +105,8 @@ class AddForm(QuickAddForm):
         people = members(household)
         if viewer.role == Role.CHILD:
             people = people.filter(pk=viewer.pk)
-        self._choices("member", people)
-        self._choices("area", Area.objects.filter(household=household, archived_at=None))
-
-    def _choices(self, name: str, queryset: Any) -> None:
-        field = self.fields[name]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = queryset
+        choose_from(self, "member", people)
+        choose_from(self, "area", Area.objects.filter(household=household, archived_at=None))
 
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data
@@ -165,6 +160,4 @@ class HandForm(PlainForm, forms.Form):
 
     def __init__(self, *args: Any, household: Household, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["member"]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = members(household)
+        choose_from(self, "member", members(household))

@@ -9,7 +9,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.http import QueryDict
 
-from household.kit.forms import PlainForm
+from household.kit.forms import PlainForm, choose_from
 from household.people.models import Member
 from household.week.models import Preset
 from household.week.queries import Week
@@ -23,10 +23,10 @@ class PutForm(PlainForm, forms.Form):
 
     def __init__(self, data: QueryDict, *, week: Week, **kwargs: Any) -> None:
         super().__init__(self._placed(data), **kwargs)
-        people, day = self.fields["member"], self.fields["day"]
-        assert isinstance(people, forms.ModelChoiceField)
+        living = Member.objects.filter(pk__in=[member.pk for member in week.members])
+        choose_from(self, "member", living)
+        day = self.fields["day"]
         assert isinstance(day, forms.TypedChoiceField)
-        people.queryset = Member.objects.filter(pk__in=[member.pk for member in week.members])
         day.choices = [(each.isoformat(), each.isoformat()) for each in week.days]
 
     @staticmethod
