@@ -9,6 +9,7 @@ from typing import Any, ClassVar
 from django import forms
 
 from household.areas.models import Area
+from household.areas.queries import areas
 from household.calc import limits
 from household.chores.eligibility import eligible, refusal
 from household.chores.models import Chore, Who
@@ -134,8 +135,7 @@ class ChoreForm(RhythmFields, PlainForm, forms.ModelForm):  # type: ignore[type-
         choose_from(self, "keeper", people, empty="Nobody yet")
         choose_from(self, "fixed", people, empty="Choose")
         choose_from(self, "may", people)
-        areas = Area.objects.filter(household=household, archived_at=None)
-        choose_from(self, "area", areas, empty="Choose")
+        choose_from(self, "area", areas(household), empty="Choose")
         self.fields["minutes"].error_messages.update(
             required="Type the minutes, for example 20.",
             invalid="Type the minutes as a number, for example 20.",
@@ -240,5 +240,5 @@ class FilterForm(PlainForm, forms.Form):
 
     def __init__(self, *args: Any, household: Household, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choose_from(self, "area", Area.objects.filter(household=household, archived_at=None))
+        choose_from(self, "area", areas(household))
         choose_from(self, "person", members(household))

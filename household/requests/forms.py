@@ -11,6 +11,7 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from household.areas.models import Area
+from household.areas.queries import areas
 from household.calc import dangers
 from household.kit.forms import Group, PlainForm, SegmentedRadios, choose_from
 from household.people.models import Household, Member
@@ -146,7 +147,7 @@ class AskForm(PlainForm, forms.Form):
         super().__init__(*args, **kwargs)
         people = members(household)
         choose_from(self, "to", people.exclude(pk=asker.pk) if asker else people)
-        choose_from(self, "area", Area.objects.filter(household=household, archived_at=None))
+        choose_from(self, "area", areas(household))
         register = Appliance.objects.filter(household=household, archived_at=None)
         choose_from(self, "appliance", register.order_by("name"))
         if not register.exists():

@@ -8,6 +8,7 @@ from typing import Any, ClassVar
 from django import forms
 
 from household.areas.models import Area
+from household.areas.queries import areas
 from household.kit.forms import Group, PlainForm, choose_from
 from household.people.models import Household
 from household.requests import servicing
@@ -132,7 +133,7 @@ class ApplianceForm(PlainForm, forms.Form):
             kwargs["initial"] = {name: getattr(appliance, name) for name in self.base_fields}
         super().__init__(*args, **kwargs)
         self.units = {"price": currency} if currency else {}  # type: ignore[misc]  # its own
-        choose_from(self, "area", Area.objects.filter(household=household, archived_at=None))
+        choose_from(self, "area", areas(household))
         kind = self.fields["kind"]
         assert isinstance(kind, forms.ChoiceField)
         kind.choices = [("", "None of them"), *servicing.kinds()]

@@ -11,6 +11,7 @@ from django import forms
 from django.utils.dateparse import parse_datetime
 
 from household.areas.models import Area
+from household.areas.queries import areas
 from household.kit.forms import PlainForm, choose_from
 from household.people.models import Household, Member, Role
 from household.people.queries import members
@@ -106,7 +107,7 @@ class AddForm(QuickAddForm):
         if viewer.role == Role.CHILD:
             people = people.filter(pk=viewer.pk)
         choose_from(self, "member", people)
-        choose_from(self, "area", Area.objects.filter(household=household, archived_at=None))
+        choose_from(self, "area", areas(household))
 
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data
