@@ -7,20 +7,8 @@ have.
 
 from datetime import date, timedelta
 
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
+from household.calc.names import MONTHS
+
 _THURSDAY = 3
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from django import forms
 
+from household.calc.names import DAYS, MONTHS
 from household.calc.recurrence.controls import (
     LAST,
     By,
@@ -31,7 +32,7 @@ from household.calc.recurrence.repeat import (
 )
 from household.calc.recurrence.words import missed_sentence, sentence
 from household.chores.models import SHIFTS, WINDOWS, Chore, Missed
-from household.kit.dates import DAYS, MONTHS, DateWords
+from household.kit.dates import DateWords
 from household.kit.forms import DayBoxes, Group, SegmentedRadios
 
 if TYPE_CHECKING:

@@ -5,21 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
+from household.calc.names import DAYS, MONTHS
 
 
 @dataclass(frozen=True, slots=True)

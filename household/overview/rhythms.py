@@ -21,10 +21,10 @@ from django.urls import reverse
 from household.areas.models import CareLevel
 from household.areas.queries import areas
 from household.calc import free_time
+from household.calc.names import DAYS
 from household.chores.area_facts import last_done
 from household.chores.models import Chore, State, Task
 from household.kit.charts import Amount, BarChart, bar_chart
-from household.kit.dates import DAYS
 from household.kit.words import duration
 from household.people.models import Household, Member
 from household.people.queries import absences_of

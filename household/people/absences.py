@@ -6,7 +6,8 @@ from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 
 from household.calc import free_time
-from household.kit.dates import DAYS, DateWords
+from household.calc.names import DAYS
+from household.kit.dates import DateWords
 from household.kit.writing import writes
 from household.people.actions import touch_household
 from household.people.models import Absence, Member

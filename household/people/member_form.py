@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from django import forms
 
 from household.calc.dangers import LICENCES
-from household.kit.dates import DAYS
+from household.calc.names import DAYS
 from household.kit.forms import Group, PlainForm, SegmentedRadios
 from household.people import marks
 from household.people.actions import Particulars, SignIn

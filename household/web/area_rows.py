@@ -9,8 +9,8 @@ from django.urls import reverse
 
 from household.areas.models import Area, CareLevel, Spotlight
 from household.areas.queries import areas
+from household.calc.names import MONTHS
 from household.chores.area_facts import last_done, standing_chores
-from household.kit.dates import MONTHS
 from household.people.models import Household, Member
 
 LEVEL_NAMES = [str(level.label) for level in CareLevel]

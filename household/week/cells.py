@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from household.calc.names import DAYS
 from household.chores.eligibility import task_refusal
 from household.chores.models import Task
-from household.kit.dates import DAYS
 from household.people.models import Member
 from household.week.links import page_address, task_address
 from household.week.places import Where

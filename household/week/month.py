@@ -13,10 +13,11 @@ from django.urls import reverse
 from household.areas.models import Spotlight
 from household.calc import free_time
 from household.calc.history import week_of
+from household.calc.names import MONTHS
 from household.calc.recurrence.repeat import Kind, due_between
 from household.chores import queries as chore_queries
 from household.chores.models import Chore
-from household.kit.dates import MONTHS, DateWords
+from household.kit.dates import DateWords
 from household.people.models import Household, Member
 from household.people.queries import absences_of, members_with_absences
 from household.week.ahead import Coming, coming, feasts

@@ -8,8 +8,9 @@ from typing import Any
 from django.urls import reverse
 
 from household.areas.models import Spotlight
+from household.calc.names import DAYS, MONTHS
 from household.chores.models import Task
-from household.kit.dates import DAYS, MONTHS, DateWords
+from household.kit.dates import DateWords
 from household.week.ahead import feasts
 from household.week.cells import Row, rows_of
 from household.week.extras import extra_rows

@@ -9,12 +9,12 @@ from typing import Any
 
 from django.conf import settings
 
+from household.calc.names import DAYS
 from household.calc.sharing import explain, words, worker
 from household.calc.sharing.problem import Problem
 from household.calc.sharing.rates import PRESETS
 from household.calc.sharing.solve import Solution
 from household.chores.models import Task
-from household.kit.dates import DAYS
 from household.kit.words import listed
 from household.people.models import WorkKind
 from household.week.actions import better_draft, keep_draft

@@ -12,8 +12,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from household.calc.history import week_of
+from household.calc.names import DAYS
 from household.chores.models import Task
-from household.kit.dates import DAYS, DateWords
+from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError, Refused
 from household.kit.pages import render_error, render_page, wants_fragment
 from household.people.access import MemberRequest, members_only, organiser_only

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from household.calc.names import DAYS
 from household.chores.models import Task
 from household.chores.rows import LEVELS, task_caution
-from household.kit.dates import DAYS, DateWords
+from household.kit.dates import DateWords
 from household.week.cells import Row
 from household.week.links import page_address, task_address
 from household.week.places import where_in

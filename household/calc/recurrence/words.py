@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 
+from household.calc.names import DAYS, MONTHS
 from household.calc.recurrence.controls import LAST, By, Controls, Ends, Missed, Step, month_lengths
 from household.calc.recurrence.controls import from_repeat as controls_of
 from household.calc.recurrence.kinds import Kind, Repeat, Shift, Unit, Window
@@ -12,21 +13,6 @@ from household.calc.recurrence.nominal import next_nominal
 from household.calc.recurrence.rules import ALL_MONTHS, parse
 from household.calc.recurrence.shifting import window_of
 
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 _ORDINALS = {1: "first", 2: "second", 3: "third", 4: "fourth", LAST: "last"}
 DateWords = Callable[[date], str]
 
@@ -77,7 +63,7 @@ def _run_of_days(controls: Controls) -> str:
     run = len(days) > 2 and days[-1] - days[0] == len(days) - 1
     if controls.step is not Step.WEEKS or controls.every != 1 or not run:
         return ""
-    return "Every day" if len(days) == 7 else f"{WEEKDAYS[days[0]]} to {WEEKDAYS[days[-1]]}"
+    return "Every day" if len(days) == 7 else f"{DAYS[days[0]]} to {DAYS[days[-1]]}"
 
 
 def missed_sentence(missed: Missed, grace_days: int = 0) -> str:
@@ -154,7 +140,7 @@ def _days(controls: Controls, start: date) -> str:
     if controls.step is Step.DAYS:
         return every
     if controls.step is Step.WEEKS:
-        return f"{every} on {_list_of(WEEKDAYS[day] for day in sorted(controls.weekdays))}"
+        return f"{every} on {_list_of(DAYS[day] for day in sorted(controls.weekdays))}"
     return f"{every} on {_day_of_month(controls, start)}"
 
 
@@ -162,7 +148,7 @@ def _day_of_month(controls: Controls, start: date) -> str:
     month = MONTHS[controls.month - 1] if controls.step is Step.YEARS and controls.month else ""
     of_month = f" of {month}" if month else ""
     if controls.by is By.WEEKDAY:
-        return f"the {_ORDINALS[controls.nth]} {WEEKDAYS[controls.weekday]}{of_month}"
+        return f"the {_ORDINALS[controls.nth]} {DAYS[controls.weekday]}{of_month}"
     day = controls.day or start.day
     if day == LAST:
         return f"the last day{of_month}"
