@@ -46,6 +46,7 @@
   function rest() {
     if (performance.now() - touched < IDLE) return;
     touched = performance.now();
+    if (document.querySelector(".safe")) return; // what to do in danger stays, as long as it takes
     if (home) location.assign(home);
     else for (const part of [document.scrollingElement, ...board.children]) part.scrollTo({ top: 0 });
   }
