@@ -1,4 +1,4 @@
-"""Getting a member into a page without typing a password each time."""
+"""Members and the shared screen in a page, without the way in, which has tests of its own."""
 
 from __future__ import annotations
 
@@ -6,10 +6,14 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
+from django.contrib.sessions.backends.db import SessionStore
 from django.test import Client
+from django.utils import timezone
 from playwright.sync_api import Page
 
-from household.people.models import Member
+from household.devices import actions as devices
+from household.devices.sessions import SCREEN
+from household.people.models import Household, Member
 
 
 def sign_in(page: Page, live_server: Any, member: Member) -> str:
@@ -17,15 +21,28 @@ def sign_in(page: Page, live_server: Any, member: Member) -> str:
     client = Client()
     assert member.account is not None
     client.force_login(member.account)
-    cookie = client.cookies[settings.SESSION_COOKIE_NAME]
-    page.context.add_cookies(
-        [
-            {
-                "name": settings.SESSION_COOKIE_NAME,
-                "value": cookie.value,
-                "domain": urlsplit(live_server.url).hostname or "localhost",
-                "path": "/",
-            }
-        ]
-    )
+    _keep(page, live_server, client.cookies[settings.SESSION_COOKIE_NAME].value)
     return f"{live_server.url}/h/{member.household_id}"
+
+
+def sign_in_screen(page: Page, live_server: Any, household: Household, by: Member) -> str:
+    """Make the page's browser the household's shared screen."""
+    session = SessionStore()
+    session.create()
+    device = devices.let_screen_in(
+        household=household,
+        label="Kitchen screen",
+        session_key=str(session.session_key),
+        now=timezone.now(),
+        by=by,
+    )
+    session[SCREEN] = device.pk
+    session.save()
+    _keep(page, live_server, str(session.session_key))
+    return f"{live_server.url}/h/{household.pk}"
+
+
+def _keep(page: Page, live_server: Any, key: str) -> None:
+    host = urlsplit(live_server.url).hostname or "localhost"
+    name = settings.SESSION_COOKIE_NAME
+    page.context.add_cookies([{"name": name, "value": key, "domain": host, "path": "/"}])

@@ -5,20 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
 
 import pytest
-from django.conf import settings
-from django.contrib.sessions.backends.db import SessionStore
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from household.areas.models import Area
-from household.devices import actions as devices
-from household.devices.sessions import SCREEN
-from household.people.models import Household, Member
 from household.requests.models import Request
-from tests.browser.signing import sign_in
+from tests.browser.signing import sign_in, sign_in_screen
 from tests.factories import make_area, make_household, make_member
 from tests.requests.making import make_appliance, make_outsider, make_photo, make_request
 from tests.requests.pictures import jpeg
@@ -223,22 +217,3 @@ def test_the_shared_screen_asks_by_a_mark(
     fits(either)
     asked = Request.objects.get()
     assert asked.asker == home["oona"] and asked.device is not None
-
-
-def sign_in_screen(page: Page, live_server: Any, household: Household, by: Member) -> str:
-    """Make the page's browser the household's shared screen."""
-    session = SessionStore()
-    session.create()
-    device = devices.let_screen_in(
-        household=household,
-        label="Kitchen screen",
-        session_key=str(session.session_key),
-        now=timezone.now(),
-        by=by,
-    )
-    session[SCREEN] = device.pk
-    session.save()
-    host = urlsplit(live_server.url).hostname or "localhost"
-    name, key = settings.SESSION_COOKIE_NAME, str(session.session_key)
-    page.context.add_cookies([{"name": name, "value": key, "domain": host, "path": "/"}])
-    return f"{live_server.url}/h/{household.pk}"
