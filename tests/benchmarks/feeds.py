@@ -1,11 +1,14 @@
 """A feed of a thousand events against a general CalDAV server that serves the same collection.
 
-    python3 -m venv /tmp/yardstick && /tmp/yardstick/bin/pip install radicale
-    .venv/bin/python -m tests.benchmarks.feeds --radicale /tmp/yardstick/bin/python
+    .venv/bin/python -m tests.benchmarks.feeds
 
-Radicale (PyPI, GPL-3) is only this yardstick; nothing of the hub needs it. Both servers run on
-this machine and answer whole GETs over HTTP; they take turns in every round, so that a busy
-machine slows them alike: only the ratios of one run hold. Our own file is what Radicale is given.
+Radicale (PyPI, GPL-3) is only this yardstick; nothing of the hub needs it. It is installed for
+this run into an environment of its own that is thrown away afterwards; `--radicale PYTHON` takes
+one that is there. It gets our own file as a collection on the same disk, no passwords, its
+other settings as they come, and one GET before anything is measured, so that its own cache of
+items is warm. Both servers run on this machine and answer whole GETs over HTTP, each on a
+connection of its own as a calendar program would; they take turns in every round, so that a
+busy machine slows them alike: only the ratios of one run hold.
 
 Two homes: one with a thousand tasks in the database, and one with sixty chores, whose tasks
 beyond the horizon are projected. Targets: nothing kept 1.0 x Radicale, event texts kept 0.15 x;
@@ -19,19 +22,19 @@ import http.client
 import os
 import statistics
 import subprocess
-import sys
 import tempfile
 import time
 import uuid
+import venv
 from collections import defaultdict
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import partial
 from pathlib import Path
 
-from tests.benchmarks.serving import HOST, Client, Hub, own_folder
+from tests.benchmarks.serving import HOST, Client, Hub, free_port, own_folder
 
 EACH = 5  # requests of one kind, one after the other, in a round
 EVENTS = 1000
@@ -132,21 +135,30 @@ def _feed(owner: object) -> tuple[str, int]:
 
 
 @contextmanager
+def own_radicale() -> Iterator[str]:
+    """A Python in which Radicale is installed, for the time of one run."""
+    with tempfile.TemporaryDirectory(prefix="radicale-venv-") as folder:
+        venv.create(folder, with_pip=True)
+        python = str(Path(folder) / "bin" / "python")
+        install = [python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
+        subprocess.run([*install, "radicale"], check=True)
+        yield python
+
+
+@contextmanager
 def radicale(python: str, contents: dict[str, bytes]) -> Iterator[Callable[[str], int]]:
     """Radicale with each of the calendars as a collection; gives how to GET one whole."""
     with tempfile.TemporaryDirectory(prefix="radicale-bench-") as folder:
-        import socket
-
-        with socket.socket() as probe:
-            probe.bind((HOST, 0))
-            port = probe.getsockname()[1]
+        port = free_port()
         config = Path(folder) / "config"
         config.write_text(
             f"[server]\nhosts = {HOST}:{port}\n[auth]\ntype = none\n"
-            "[rights]\ntype = authenticated\n[logging]\nlevel = error\n"
+            "[logging]\nlevel = error\n"
             f"[storage]\nfilesystem_folder = {folder}/collections\n"
         )
-        process = subprocess.Popen([python, "-m", "radicale", "--config", str(config)])
+        process = subprocess.Popen(
+            [python, "-m", "radicale", "--config", str(config)], stderr=subprocess.DEVNULL
+        )
         try:
             ask = _asker(port)
             _until_it_answers(ask)
@@ -195,6 +207,14 @@ def _until_it_answers(ask: Callable[[str, str, bytes], tuple[int, bytes]]) -> No
     raise RuntimeError("Radicale did not answer within 10 seconds")
 
 
+def once(path: str, headers: Mapping[str, str] | None = None) -> None:
+    """A whole answer on a connection of its own."""
+    client = Client()
+    answer = client.get(path, headers)
+    client.close()
+    assert answer.status == 200, answer.status
+
+
 def timed(does: Callable[[], object]) -> float:
     begin = time.perf_counter()
     does()
@@ -208,7 +228,6 @@ def measure(python: str, rounds: int) -> None:
         client = Client()
         client.get("/healthz")
         bodies = {home.name: client.get(f"/f/{home.token}.ics").body for home in homes}
-        tags = {home.name: client.get(f"/f/{home.token}.ics").headers["ETag"] for home in homes}
         counts = {name: body.count(b"BEGIN:VEVENT") for name, body in bodies.items()}
         took: dict[str, list[float]] = defaultdict(list)
         given = {name: body.replace(b"METHOD:PUBLISH\r\n", b"") for name, body in bodies.items()}
@@ -216,40 +235,39 @@ def measure(python: str, rounds: int) -> None:
             for home in homes:
                 assert get(home.name) == counts[home.name]
             for _ in range(rounds):
-                _round(client, homes, tags, get, took)
+                _round(client, homes, get, took)
+    print(f"Radicale {_version(python)}, {rounds} rounds, medians")
     _print(homes, counts, took, {name: len(body) for name, body in bodies.items()})
 
 
+def _version(python: str) -> str:
+    script = "from importlib.metadata import version; print(version('radicale'))"
+    run = subprocess.run([python, "-c", script], capture_output=True, text=True, check=True)
+    return run.stdout.strip()
+
+
 def _round(
-    client: Client,
-    homes: list[Home],
-    tags: dict[str, str],
-    get: Callable[[str], int],
-    took: dict[str, list[float]],
+    client: Client, homes: list[Home], get: Callable[[str], int], took: dict[str, list[float]]
 ) -> None:
     for home in homes:
-        name, path, tag = home.name, f"/f/{home.token}.ics", {"If-None-Match": tags[home.name]}
+        name, path = home.name, f"/f/{home.token}.ics"
         asks: dict[str, Callable[[], object]] = {
             "radicale": partial(get, name),
-            "anew": partial(client.get, f"/bench/anew/{home.token}/"),
-            "kept": partial(client.get, path),
-            "zipped": partial(client.get, path, {"Accept-Encoding": "gzip"}),
+            "anew": partial(once, f"/bench/anew/{home.token}/"),
+            "kept": partial(once, path),
+            "zipped": partial(once, path, {"Accept-Encoding": "gzip"}),
+            "one changed": partial(once, path),
         }
-        assert client.get(path, tag).status == 304
-        assert client.get(f"/bench/anew/{home.token}/").status == 200
         for _ in range(EACH):
+            tag = {"If-None-Match": client.get(path).headers["ETag"]}
+            assert client.get(path, tag).status == 304
             for _ in range(4):
                 took["bare"].append(timed(partial(client.get, "/healthz")))
                 took[f"{name} 304"].append(timed(partial(client.get, path, tag)))
             for what, ask in asks.items():
+                if what == "one changed":
+                    client.get(f"/bench/change/{home.task_id}/")
                 took[f"{name} {what}"].append(timed(ask))
-    for home in homes:
-        for _ in range(EACH):
-            client.get(f"/bench/change/{home.task_id}/")
-            one = partial(client.get, f"/f/{home.token}.ics")
-            took[f"{home.name} one changed"].append(timed(one))
-    for home in homes:  # every change made the counters of both homes grow
-        tags[home.name] = client.get(f"/f/{home.token}.ics").headers["ETag"]
 
 
 def _print(
@@ -278,14 +296,15 @@ def _print(
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--radicale", required=True, help="a Python in which Radicale is installed")
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--radicale", help="a Python in which Radicale is installed already")
     parser.add_argument("--rounds", type=int, default=10)
     options = parser.parse_args()
-    if not Path(options.radicale).exists():
-        sys.exit(f"There is no {options.radicale}. See the top of this file.")
-    with own_folder():
-        measure(options.radicale, options.rounds)
+    ready = nullcontext(options.radicale) if options.radicale else own_radicale()
+    with ready as python, own_folder():
+        measure(python, options.rounds)
 
 
 if __name__ == "__main__":

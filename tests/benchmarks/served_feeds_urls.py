@@ -27,7 +27,7 @@ def change(request: HttpRequest, task_id: int) -> HttpResponse:
     from household.people.models import Household
 
     Task.objects.filter(pk=task_id).update(sequence=F("sequence") + 1)
-    Household.objects.update(revision=F("revision") + 1)
+    Household.objects.filter(tasks=task_id).update(revision=F("revision") + 1)
     return HttpResponse("changed")
 
 

@@ -30,7 +30,7 @@ def own_folder(*, threads: int = 8) -> Iterator[Path]:
     with tempfile.TemporaryDirectory(prefix="evenhouse-bench-") as folder:
         os.environ.update(
             HOUSEHOLD_DATA_DIR=folder,
-            HOUSEHOLD_PORT=str(_free_port()),
+            HOUSEHOLD_PORT=str(free_port()),
             HOUSEHOLD_THREADS=str(threads),
             HOUSEHOLD_LOG_LEVEL="ERROR",
             HOUSEHOLD_SCHEDULER="0",
@@ -45,7 +45,7 @@ def own_folder(*, threads: int = 8) -> Iterator[Path]:
         yield Path(folder)
 
 
-def _free_port() -> int:
+def free_port() -> int:
     with socket.socket() as probe:
         probe.bind((HOST, 0))
         port: int = probe.getsockname()[1]
