@@ -9,6 +9,7 @@ from __future__ import annotations
 import gzip
 from datetime import date, datetime, timedelta
 from typing import Final
+from zlib import crc32
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -52,14 +53,15 @@ def _answer(request: HttpRequest, token: str, what: str) -> HttpResponseBase:
         return _nothing()
     today = now.astimezone(ZoneInfo(known.time_zone)).date()
     zipped = "gzip" in request.headers.get("Accept-Encoding", "")
-    etag = _etag(known, what, today, zipped)
+    base = _base(request)
+    etag = _etag(known, what, today, base, zipped)
     modified = int(_first_given(known, today, now).timestamp())
     response: HttpResponseBase | None = get_conditional_response(
         request, etag=etag, last_modified=modified
     )
     if response is None:
         feed = whole(known.feed_id)
-        body = calendar_file(feed, what, today, _base(request))
+        body = calendar_file(feed, what, today, base)
         if body is None:
             return _nothing()
         response = _file(body, what, zipped)
@@ -72,10 +74,12 @@ def _answer(request: HttpRequest, token: str, what: str) -> HttpResponseBase:
     return response
 
 
-def _etag(known: Knock, what: str, today: date, zipped: bool) -> str:
-    """Strong, and without the commas that some clients cut at."""
+def _etag(known: Knock, what: str, today: date, base: str, zipped: bool) -> str:
+    """Strong, and without the commas that some clients cut at. Links name the hub's address."""
     coding = "gz" if zipped else "as-is"
-    return f'"{FORMAT}-{known.feed_id}-{what}-{known.revision}-{today:%Y%m%d}-{coding}"'
+    place = f"{crc32(base.encode()):08x}"
+    state = f"{known.feed_id}-{what}-{known.revision}-{today:%Y%m%d}"
+    return f'"{FORMAT}-{state}-{place}-{coding}"'
 
 
 def _first_given(known: Knock, today: date, now: datetime) -> datetime:
@@ -106,10 +110,10 @@ def _file(body: bytes, what: str, zipped: bool) -> HttpResponse:
 
 
 def _note(request: HttpRequest, known: Knock, now: datetime) -> None:
-    """Once an hour is enough to say whether a calendar is still asked for."""
-    agent = request.headers.get("User-Agent", "")[:120]
+    """Once an hour is enough to say whether a calendar is still asked for, by however many."""
     last = known.last_fetched_at
-    if last is None or now - last >= NOTED_EVERY or agent != known.last_agent:
+    if last is None or now - last >= NOTED_EVERY:
+        agent = request.headers.get("User-Agent", "")[:120]
         note_fetch(feed_id=known.feed_id, agent=agent, now=now)
 
 

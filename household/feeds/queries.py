@@ -24,13 +24,12 @@ class Knock:
     revision: int
     time_zone: str
     last_fetched_at: datetime | None
-    last_agent: str
 
 
 # Plain SQL: most polls are answered with "not modified", and putting this query together from
 # model fields would take longer than running it.
 _KNOCK = """
-    SELECT f.id, h.revision, h.time_zone, f.last_fetched_at, f.last_agent
+    SELECT f.id, h.revision, h.time_zone, f.last_fetched_at
     FROM household_feed f
     JOIN household_household h ON h.id = f.household_id
     JOIN household_member o ON o.id = f.owner_id
@@ -52,7 +51,7 @@ def knock(token_hash: str, now: datetime) -> Knock | None:
             cursor.execute(_KNOCK + condition, values)
             row = cursor.fetchone()
             if row is not None:
-                return Knock(row[0], row[1], row[2], _aware(row[3]), row[4])
+                return Knock(row[0], row[1], row[2], _aware(row[3]))
     return None
 
 

@@ -140,6 +140,15 @@ def actions_touch(household: Household) -> None:
     touch_household(household.pk)
 
 
+def test_another_address_of_the_hub_is_another_file(given: Any, settings: Any) -> None:
+    path, tags = reverse("feed_door:events", args=[given[1]]), set()
+    for settings.BASE_URL in ("http://hub.lan:8000", "https://home.example.org"):
+        answer = Client().get(path)
+        assert f"{settings.BASE_URL}/h/".encode() in answer.content.replace(b"\r\n ", b"")
+        tags.add(answer["ETag"])
+    assert len(tags) == 2
+
+
 def test_after_a_restart_dates_alone_bring_a_whole_answer(given: Any, fetch_feed: Any) -> None:
     first = fetch_feed(given[1])
     door_views.forget()
@@ -173,7 +182,10 @@ def test_the_last_fetch_is_noted_once_an_hour(
     feed.refresh_from_db()
     assert (feed.last_fetched_at, feed.last_agent) == (NOW, "Thunderbird/140")
     with time_machine.travel(NOW + timedelta(minutes=59), tick=False):
-        fetch_feed(token, **{"If-None-Match": tag})
+        # Two programs on one address do not write in turns.
+        other = {"If-None-Match": tag, "User-Agent": "ICSx5/2.4"}
+        with django_assert_num_queries(1):
+            fetch_feed(token, **other)
         feed.refresh_from_db()
         assert feed.last_fetched_at == NOW
     with time_machine.travel(NOW + timedelta(minutes=60), tick=False):
