@@ -10,6 +10,7 @@ from typing import Any, cast
 from django.db import connection
 from django.db.models import Min, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
+from django.utils.safestring import SafeString
 
 from household.areas.models import Area
 from household.calc import limits
@@ -30,6 +31,11 @@ class Section:
     note: str
     rows: list[TaskRow]
 
+    @property
+    def html(self) -> SafeString:
+        """All its rows as Today shows them."""
+        return SafeString("\n".join([row.html for row in self.rows]))
+
 
 def day_tasks(household: Household, today: date) -> QuerySet[Task]:
     """Open tasks whose days have begun, and what was done today."""
@@ -45,13 +51,16 @@ def _source(column: str) -> tuple[str, Any]:
     return (table if joined else "task"), model._meta.get_field(name.removesuffix("_id"))
 
 
-# What day_tasks finds, as value rows.
+# What day_tasks finds, as value rows. Told apart so that each half has its index: else SQLite
+# goes through all that the household ever did.
 _OF_DAY = SelectValues(
     {column: _source(column) for column in OWN_COLUMNS},
     "FROM household_task task LEFT JOIN household_chore chore ON chore.id = task.chore_id "
-    "LEFT JOIN household_area area ON area.id = task.area_id WHERE task.household_id = %s "
-    "AND ((task.state = %s AND task.opens <= %s) OR task.done_on = %s) "
-    "ORDER BY task.closes, task.time, task.id",
+    "LEFT JOIN household_area area ON area.id = task.area_id WHERE task.id IN ("
+    f"SELECT id FROM household_task WHERE household_id = %s AND state = '{State.OPEN.value}' "
+    "AND opens <= %s "
+    "UNION ALL SELECT id FROM household_task WHERE household_id = %s AND done_on = %s"
+    ") ORDER BY task.closes, task.time, task.id",
 )
 
 
@@ -59,7 +68,7 @@ def day_values(household: Household, today: date, people: Iterable[Member]) -> l
     """Value rows (by COLUMNS) of everybody's day. `people` are joined here: that costs least."""
     marks = {person.pk: _marks(person) for person in people}
     day = connection.ops.adapt_datefield_value(today)
-    values: list[Value] = _OF_DAY.read(household.pk, State.OPEN.value, day, day)
+    values: list[Value] = _OF_DAY.read(household.pk, day, household.pk, day)
     for value in values:
         for who in ("member", "done_by"):
             found = marks.get(value[f"{who}_id"], NOBODY)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, tzinfo
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.utils.safestring import SafeString
 
@@ -48,8 +48,9 @@ PATHS = {column: column.split("__") for column in COLUMNS}
 LEVELS = {CareLevel.CLEAN.value: "Clean", CareLevel.DEEP.value: "Deep clean"}
 
 
-@dataclass(frozen=True, slots=True)
-class TaskRow:
+class TaskRow(NamedTuple):
+    """One task as a list shows it. A tuple, because a day has many and frozen ones cost twice."""
+
     id: int
     name: str
     area: str

@@ -20,10 +20,17 @@ AnyField: TypeAlias = "Field[Any, Any]"
 
 
 class Select:
-    """Reads some columns. `rest` is the statement from FROM on, with the aliases of `columns`."""
+    """Reads some columns. `rest` is the statement from FROM on, with the aliases of `columns`.
 
-    def __init__(self, columns: Iterable[tuple[str, AnyField]], rest: str) -> None:
-        self._columns, self._rest = tuple(columns), rest
+    A condition of a partial index stands in it word for word: SQLite does not use such an index
+    for a value that is passed. With `shared`, equal values of a column become one object, which
+    must not be changed then.
+    """
+
+    def __init__(
+        self, columns: Iterable[tuple[str, AnyField]], rest: str, *, shared: bool = False
+    ) -> None:
+        self._columns, self._rest, self._shared = tuple(columns), rest, shared
         self._local = threading.local()  # conversions belong to a connection, and so to a thread
 
     def rows(self, *params: Any) -> list[list[Any]]:
@@ -33,9 +40,18 @@ class Select:
             cursor.execute(self._local.sql, params)
             rows = [list(row) for row in cursor.fetchall()]
         for place, column, steps in self._local.conversions:
+            known: dict[Any, Any] = {}
             for row in rows:
+                raw = row[place]
+                if raw in known:
+                    row[place] = known[raw]
+                    continue
+                value = raw
                 for step in steps:
-                    row[place] = step(row[place], column, connection)
+                    value = step(value, column, connection)
+                row[place] = value
+                if self._shared:
+                    known[raw] = value
         return rows
 
     def _prepare(self) -> None:
@@ -51,11 +67,11 @@ class Select:
 
 
 class SelectValues:
-    """Reads columns as a dict each. `columns` maps a name to an alias and a field."""
+    """Reads columns as a dict each, only to look at. `columns` maps names to alias and field."""
 
     def __init__(self, columns: Mapping[str, tuple[str, AnyField]], rest: str) -> None:
         self._names = tuple(columns)
-        self._select = Select(columns.values(), rest)
+        self._select = Select(columns.values(), rest, shared=True)
 
     def read(self, *params: Any) -> list[dict[str, Any]]:
         return [dict(zip(self._names, row, strict=True)) for row in self._select.rows(*params)]
@@ -87,10 +103,6 @@ class SelectModels:
             )
             for row in self._select.rows(*params)
         ]
-
-
-def _whole(model: type[Model], names: list[str], values: list[Any]) -> Model | None:
-    return None if values[0] is None else model.from_db(DEFAULT_DB_ALIAS, names, values)
 
 
 def insert(row: Model) -> None:

@@ -10,7 +10,8 @@ from django.db.models import Count, Max, Prefetch, Q, QuerySet, Sum
 
 from household.areas.models import Area
 from household.calc.help_numbers import help_numbers
-from household.chores.models import State
+from household.chores.models import State, Task
+from household.kit.by_hand import SelectModels
 from household.people.models import AgeBand, Household, Member, Role
 from household.requests.models import (
     Estimate,
@@ -95,12 +96,45 @@ def asked_of(found: QuerySet[Request], member: Member) -> QuerySet[Request]:
     return found.filter(mine | given_back).exclude(asker=member)
 
 
-def going_on(member: Member) -> QuerySet[Request]:
-    """Everything that may concern a member today: open ones, and what was done for them."""
-    done = Q(standing=Standing.DONE) | Q(standing=Standing.TAKEN, task__state=State.DONE)
-    seen = with_people(visible(member.household, member))
-    open_ones = Q(standing__in=OPEN) & ~Q(standing=Standing.TAKEN, task__state=State.DONE)
-    return seen.filter(open_ones | (done & Q(asker=member))).order_by("-created_at", "-id")
+_GOING_ON = SelectModels(
+    "FROM household_request r "
+    "LEFT JOIN household_member asker ON asker.id = r.asker_id "
+    "LEFT JOIN household_member taker ON taker.id = r.taken_by_id "
+    "LEFT JOIN household_outsider outsider ON outsider.id = r.outsider_id "
+    "LEFT JOIN household_task task ON task.id = r.task_id "
+    "LEFT JOIN household_member doer ON doer.id = task.done_by_id "
+    "WHERE r.household_id = %s AND (%s OR r.for_adults = %s OR r.asker_id = %s) "
+    "AND (r.standing IN (%s, %s, %s, %s) "
+    "OR (r.standing = %s AND r.asker_id = %s)) "
+    "AND (r.standing <> %s OR r.asker_id = %s OR task.state IS NULL OR task.state <> %s) "
+    "ORDER BY r.created_at DESC, r.id DESC",
+    r=Request,
+    asker=Member,
+    taker=Member,
+    outsider=Outsider,
+    task=Task,
+    doer=Member,
+)
+
+
+def going_on(member: Member) -> list[Request]:
+    """Everything that may concern a member today: open ones, and what was done for them.
+
+    Asked whenever Today is made, and so by hand, with everybody whom its lines name.
+    """
+    sees_all = is_adult(member) or member.organises
+    rows = _GOING_ON.read(
+        *(member.household_id, sees_all, False, member.pk),
+        *(each.value for each in OPEN),
+        *(Standing.DONE.value, member.pk),
+        *(Standing.TAKEN.value, member.pk, State.DONE.value),
+    )
+    for asked, asker, taker, outsider, task, doer in rows:
+        asked.household, asked.asker, asked.taken_by = member.household, asker, taker
+        asked.outsider, asked.task = outsider, task
+        if task is not None:
+            task.done_by = doer
+    return [row[0] for row in rows]
 
 
 def mended_in(area: Area) -> QuerySet[Request]:

@@ -34,7 +34,7 @@ def for_today(member: Member, now: datetime) -> list[TodayLine]:
     What was taken on is named at the time that the helper chose, and at no other.
     """
     household, today = member.household, member.household.today(now)
-    concerning = list(queries.going_on(member))
+    concerning = queries.going_on(member)
     done = [each for each in concerning if _is_to_be_thanked(each, member, today)]
     asked = [each for each in concerning if _is_asked(each, member)]
     asked.sort(key=lambda each: (each.urgency != Urgency.NOW, each.to_id is None))

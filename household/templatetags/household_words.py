@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 
 from django import template
@@ -44,6 +44,7 @@ def count_word(count: int) -> str:
 
 
 @register.simple_tag
+@lru_cache(maxsize=512)
 def mark(shape: str, hue: str, size: str = "") -> SafeString:
     """A member's mark: {% mark member.shape member.hue %}, size "", "mid", "big" or "huge".
 

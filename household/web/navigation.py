@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeAlias
 
+from django.conf import settings
 from django.http import HttpRequest
+from django.template.loader import render_to_string
 from django.urls import reverse
 
 from household.people.models import Role
@@ -44,8 +46,11 @@ FOR_CHILDREN = {
 }
 
 
+Places: TypeAlias = "tuple[tuple[str, str, str], ...]"
+
+
 @lru_cache(maxsize=2000)
-def _addresses(household_id: int, is_child: bool) -> tuple[tuple[str, str, str], ...]:
+def _addresses(household_id: int, is_child: bool) -> Places:
     """Name, address and place of each item."""
     return tuple(
         (name, reverse(address, args=[household_id]), place)
@@ -60,9 +65,28 @@ def navigation(request: HttpRequest) -> dict[str, Any]:
         return {}
     household, here = member.household, request.path
     places = _addresses(household.pk, member.role == Role.CHILD)
+    current = tuple(url for _, url, _ in places if here.startswith(url))
+    draw = _bar if settings.DEBUG else _drawn_bar
+    who = (member.name, member.shape, member.hue)
     return {
-        "nav": [Item(name, url, here.startswith(url), place) for name, url, place in places],
+        "nav": draw(household.name, who, places, current),
         "member": member,
         "household": household,
+    }
+
+
+def _bar(home: str, who: tuple[str, str, str], places: Places, current: tuple[str, ...]) -> str:
+    """The bar as HTML: it looks the same on many pages, so it is drawn once and kept."""
+    name, shape, hue = who
+    context = {
+        "home": home,
+        "nav": [Item(name, url, url in current, place) for name, url, place in places],
+        "name": name,
+        "shape": shape,
+        "hue": hue,
         "more_url": next(url for name, url, _ in places if name == "More"),
     }
+    return render_to_string("parts/_nav.html", context)
+
+
+_drawn_bar = lru_cache(maxsize=1000)(_bar)
