@@ -14,11 +14,13 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import F, Q
 
+from household.breathers.queries import without_offers
 from household.chores.closing import let_go
 from household.chores.horizon import horizon_of
 from household.chores.making import make_due
 from household.kit.writing import writing
 from household.people.models import Household
+from household.week.offering import fill, weeks_from
 
 log = logging.getLogger(__name__)
 STALE_AFTER = timedelta(hours=26)
@@ -42,6 +44,7 @@ class Report:
     households: int
     written: int
     closed: int
+    offered: int
 
     def as_dict(self) -> dict[str, int]:
         return asdict(self)
@@ -53,6 +56,20 @@ def write_tasks(day: Day) -> int:
 
 def close_tasks(day: Day) -> int:
     return let_go(households=day.households, today=day.today, now=day.now)
+
+
+def offer_breathers(day: Day) -> int:
+    """What does us good in this week and the next, in a transaction for each home.
+
+    It looks at a whole week of free time, and so stands apart from the steps that write for
+    hundreds of homes at once.
+    """
+    ahead = {n: weeks_from(Household(first_weekday=n), day.today)[1] for n in range(7)}
+    lacking = without_offers(day.households, ahead)
+    return sum(
+        fill(home, today=day.today, now=day.now)
+        for home in Household.objects.filter(pk__in=lacking)
+    )
 
 
 # Closing comes first, so that what comes round again is written, and last, for what was missed
@@ -76,7 +93,8 @@ def run(*, now: datetime, on: date | None = None, household: Household | None = 
             Household.objects.filter(id__in=day.households).update(
                 daily_on=day.today, daily_at=now, revision=F("revision") + 1
             )
-    report = Report(homes, counts["written"], counts["closed"])
+        counts["offered"] += offer_breathers(day)
+    report = Report(homes, counts["written"], counts["closed"], counts["offered"])
     if homes:
         log.info("daily job: %s", report.as_dict())
     return report

@@ -1,6 +1,7 @@
 """Gathers the rooms' models for Django. Rooms never import this file."""
 
 from household.areas.models import Area, Spotlight
+from household.breathers.models import Breather, Offer
 from household.chores.models import Chore, Entry, Swap, Task
 from household.devices.models import Code, Device, Notice, Tries
 from household.feeds.models import BusyEvent, Feed, Subscription
@@ -21,6 +22,7 @@ __all__ = [
     "Account",
     "Appliance",
     "Area",
+    "Breather",
     "BusyEvent",
     "Chore",
     "Code",
@@ -33,6 +35,7 @@ __all__ = [
     "Member",
     "MonthNote",
     "Notice",
+    "Offer",
     "Outsider",
     "Photo",
     "Reminding",

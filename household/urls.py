@@ -14,6 +14,7 @@ home = [
     path("", include("household.requests.urls")),
     path("areas/", include("household.web.area_urls")),
     path("chores/", include("household.chores.urls")),
+    path("breathers/", include("household.web.breather_urls")),
     path("overview/", include("household.overview.urls")),
     path("calendars/", include("household.feeds.urls")),
     path("week/", include("household.week.urls")),

@@ -13,6 +13,7 @@ from django.conf import settings
 from household.areas.models import Area, Spotlight
 from household.calc.recurrence.repeat import Unit
 from household.chores.models import Chore
+from household.demo.breathers import write_breathers
 from household.demo.history import write_history
 from household.demo.requests import write_requests
 from household.kit.writing import writes
@@ -55,6 +56,7 @@ def load_demo(*, now: datetime) -> Loaded:
         made.chores[each["key"]] = _chore(made, each)
     write_history(made, data, now)
     write_requests(made, data, now)
+    write_breathers(made, data, now)
     return made
 
 

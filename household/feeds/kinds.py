@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Final
 
+from household.feeds.breather_events import pieces_with_breathers
 from household.feeds.models import Feed
 from household.feeds.shown import Piece, Shown
 from household.feeds.task_events import task_pieces, written_pieces
@@ -39,12 +40,12 @@ KINDS: Final[dict[str, Kind]] = {
         Kind(
             MEMBER,
             "One person’s tasks",
-            task_pieces,
+            pieces_with_breathers,
             written_pieces,
             needs="member",
             for_children=True,
         ),
-        Kind("household", "Everybody’s tasks", task_pieces, written_pieces),
+        Kind("household", "Everybody’s tasks", pieces_with_breathers, written_pieces),
         Kind("area", "The tasks of one area", task_pieces, written_pieces, needs="area"),
     )
 }

@@ -39,6 +39,7 @@ def shown_of(feed: Feed, today: date, base: str) -> Shown:
         household=feed.household,
         today=today,
         base=base,
+        owner_id=feed.owner_id,
         member_id=feed.member_id,
         area_id=feed.area_id,
         named=feed.kind != MEMBER,

@@ -18,13 +18,14 @@ AHEAD = timedelta(days=90)
 class Shown:
     """A feed at one moment. `base` is the hub's own address, without a slash at the end.
 
-    `named` says who does a task, where a feed is about several people. `links_chores` is false
-    where the owner may not open a chore's page.
+    `owner_id` sees what is private to them. `named` says who does a task, where a feed is about
+    several people. `links_chores` is false where the owner may not open a chore's page.
     """
 
     household: Household
     today: date
     base: str
+    owner_id: int | None = None
     member_id: int | None = None
     area_id: int | None = None
     named: bool = True

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.urls import reverse
 
+from household.breathers.today import screen_lines
 from household.chores.models import State, Task
 from household.chores.queries import day_tasks
 from household.chores.rows import COLUMNS, RowMaker, TaskRow
@@ -83,6 +84,7 @@ def board(household: Household, now: datetime) -> dict[str, Any]:
         "any_day": [_next_line(each, maker) for each in any_day[:MOST_ANY_DAY]],
         "more_any_day": max(len(any_day) - MOST_ANY_DAY, 0),
         "rows": maker.rows([*for_today, *pool, *done]),
+        "good": screen_lines(household, today),
         "left": len(for_today) + len(pool),
         "week_url": reverse("web:board_week", args=[household.pk]),
         "ask_url": reverse("requests:screen_ask", args=[household.pk]),

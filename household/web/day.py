@@ -11,6 +11,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 
 from household import daily
+from household.breathers.today import today_lines
 from household.calc import free_time
 from household.calc.history import week_of
 from household.chores.queries import (
@@ -89,7 +90,15 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
     ]
     free = free_time.free_minutes(today, owner.free_minutes, absences)
     figures = {"minutes_to_go": to_go, "minutes_free": free}
-    context = {"sections": listed, "others": links, "owner": owner, "own": own, **figures}
+    good = today_lines(owner, today) if own else []
+    context = {
+        "good": good,
+        "sections": listed,
+        "others": links,
+        "owner": owner,
+        "own": own,
+        **figures,
+    }
     swaps = swap_lines(owner, today) if own else []
     return {
         **figures,

@@ -122,6 +122,7 @@ def more(request: MemberRequest) -> HttpResponse:
     household = request.household
     links = [
         {"name": "Your settings", "url": reverse("people:profile", args=[household.pk])},
+        {"name": "What does us good?", "url": reverse("breathers:list", args=[household.pk])},
         {"name": "Calendars", "url": reverse("feeds:calendars", args=[household.pk])},
         {"name": "Devices", "url": reverse("devices:list", args=[household.pk])},
         {"name": "What the words mean", "url": reverse("web:glossary", args=[household.pk])},

@@ -27,6 +27,7 @@ from household.week.page import week_page
 from household.week.places import where_in
 from household.week.queries import Week, read_week
 from household.week.telling import tell_of, what_changes
+from household.week.together import place_again, together_of
 from household.week.why import why_words
 
 
@@ -76,7 +77,8 @@ def _page(
     if asked.isdigit() and request.member.organises and request.method != "POST":
         chosen = next((task for task in week.tasks if task.pk == int(asked)), None)
     shown = more.pop("shown", None) or _day(request.GET.get("day", ""))
-    context = {**week_page(week, chosen=chosen, day=shown), **_own(request, week), **more}
+    context = {**week_page(week, chosen=chosen, day=shown), **_own(request, week)}
+    context |= {**together_of(week, request.member), **more}
     return render_page(request, "week/week.html", context, fragment=fragment)
 
 
@@ -214,6 +216,7 @@ def settle(request: MemberRequest, first: date) -> HttpResponse:
     except HouseholdError as error:
         return render_error(request, error)
     tell_of(week, done, actor=request.member, now=now)
+    place_again(read_week_of(request, first), now)
     messages.success(request, _settled_words(len(done)))
     return _back(request, week)
 
@@ -231,6 +234,7 @@ def notes(request: MemberRequest, first: date) -> HttpResponse:
     form = _notes_form(week, request.POST)
     if not form.is_valid():
         context = {**week_page(week, chosen=None, day=None), **_own(request, week)}
+        context |= together_of(week, request.member)
         context["notes_form"] = form
         return render_page(request, "week/week.html", context, status=422)
     values = form.cleaned_data
