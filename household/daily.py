@@ -104,7 +104,7 @@ def catch_up(household: Household, now: datetime) -> None:
     """Run the job for one home if its day has begun without it."""
     if household.daily_on is None or household.daily_on < household.today(now):
         run(now=now, household=household)
-        household.refresh_from_db(fields=["daily_on", "daily_at", "revision"])
+        household.refresh_from_db(fields=["daily_on", "daily_at", "revision", "breathers_until"])
 
 
 def _days(now: datetime, on: date | None, household: Household | None) -> list[Day]:

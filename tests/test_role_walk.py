@@ -32,6 +32,7 @@ from household.feeds.models import Subscription
 from household.people.models import Absence, Household, Member
 from household.requests.models import Estimate
 from household.web.hand_views import SALT
+from tests.breathers.making import make_idea, make_offer
 from tests.factories import NOW, TODAY, make_area, make_chore, make_task
 from tests.requests.making import make_appliance, make_outsider, make_photo, make_request
 
@@ -125,6 +126,18 @@ TABLE: dict[str, tuple[str, str]] = {
     "requests:appliance_archive": ("", ONE),
     "requests:appliance_restore": ("", ONE),
     "requests:service": ("", ONE),
+    # what does us good: a private idea is its owner's alone, who organises or not
+    "breathers:list": (OMC, ""),
+    "breathers:add": (OMC, OMC),
+    "breathers:starter": ("", OMC),
+    "breathers:idea": (OMC, OMC),
+    "breathers:archive": ("", OMC),
+    "breathers:restore": ("", OMC),
+    "breathers:offer": (OMC, ""),
+    "breathers:another": ("", OMC),
+    "breathers:day": ("", OMC),
+    "breathers:leave": ("", OMC),
+    "breathers:back": ("", OMC),
     # people and the household
     "people:switch": ("", OMC),
     "people:profile": (OMC, OMC),
@@ -266,6 +279,7 @@ def world(
         by=organiser,
         now=NOW,
     )
+    idea = make_idea(household, "A game of cards", company="all")
     _, token = _feed(organiser, "household")
     own = {role: _own(people[role]) for role in "omc"}
     sessions = {role: _session(person) for role, person in people.items()}
@@ -284,6 +298,8 @@ def world(
         "outsider_id": outsider_here.pk,
         "estimate_id": estimate.pk,
         "swap_id": swap.pk,
+        "breather_id": idea.pk,
+        "offer_id": make_offer(idea).pk,
         "appliance_id": make_appliance(household).pk,
         "link": secret.link,
         "token": token,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.db.models import F, Q
 
@@ -114,7 +114,7 @@ def _drop_misfits(breather: Breather, now: datetime) -> None:
     """Take back what is still to come and the idea is no longer for."""
     today = breather.household.today(now)
     coming = Offer.objects.filter(breather=breather).filter(
-        Q(day__gte=today) | Q(day=None, starts__gt=_a_week_before(today))
+        Q(day__gte=today) | Q(day=None, starts__gt=today - timedelta(days=7))
     )
     if breather.archived_at is None:
         fits = Q(company=breather.company)
@@ -122,10 +122,6 @@ def _drop_misfits(breather: Breather, now: datetime) -> None:
             fits &= Q(member=breather.owner_id)
         coming = coming.exclude(fits)
     coming.delete()
-
-
-def _a_week_before(day: date) -> date:
-    return date.fromordinal(day.toordinal() - 7)
 
 
 # Offers --------------------------------------------------------------------------------------
@@ -139,6 +135,8 @@ def offer(*, household: Household, found: Sequence[Offer]) -> int:
     new = [each for each in found if (each.starts, each.company, _own(each)) not in have]
     Offer.objects.bulk_create(new)
     if new:
+        until = max(each.starts for each in new) + timedelta(days=6)
+        Household.objects.filter(pk=household.pk).update(breathers_until=until)
         touch_household(household.pk)
     return len(new)
 

@@ -12,6 +12,12 @@ from household.breathers.models import Breather, Company, Offer
 from household.people.models import Household, Member
 
 
+def has_any(household: Household, first: date) -> bool:
+    """Whether anything may be on offer on this day or later; asks nothing."""
+    until = household.breathers_until
+    return until is not None and until >= first
+
+
 def ideas(
     household: Household, viewer: Member | None, *, archived: bool = False
 ) -> QuerySet[Breather]:
@@ -28,8 +34,11 @@ def ideas(
     )
 
 
-def offers(household: Household, viewer: Member | None) -> QuerySet[Offer]:
-    """What weeks offer, as a viewer may know of it: another's private breather is not there."""
+def offers(household: Household, viewer: Member | int | None) -> QuerySet[Offer]:
+    """What weeks offer, as a viewer may know of it: another's private breather is not there.
+
+    viewer: a member or their id; None is a shared screen.
+    """
     private = Q(breather__private=True)
     hidden = private & ~Q(member=viewer) if viewer else private
     return (
@@ -42,7 +51,7 @@ def offers(household: Household, viewer: Member | None) -> QuerySet[Offer]:
     )
 
 
-def standing(household: Household, viewer: Member | None) -> QuerySet[Offer]:
+def standing(household: Household, viewer: Member | int | None) -> QuerySet[Offer]:
     """The same without what was turned down for its week."""
     return offers(household, viewer).filter(left_out=False)
 

@@ -18,7 +18,9 @@ class GoodLine:
 
 
 def today_lines(member: Member, today: date) -> list[GoodLine]:
-    """What this member's own Today says; one query."""
+    """What this member's own Today says; one query, or none where nothing is on offer."""
+    if not queries.has_any(member.household, today):
+        return []
     found = queries.with_member(queries.standing(member.household, member), member.pk)
     return [GoodLine(line_words(each, member), url_of(each)) for each in found.filter(day=today)]
 
@@ -35,7 +37,9 @@ class ScreenLine:
 
 
 def screen_lines(household: Household, today: date) -> list[ScreenLine]:
-    """What everybody may read of this day; nothing private. One query."""
+    """What everybody may read of this day; nothing private. One query, or none."""
+    if not queries.has_any(household, today):
+        return []
     return [
         ScreenLine(
             each.breather.name,

@@ -113,51 +113,48 @@ class DayRoom:
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """What some people have of one day in common: how many are at home, and minutes of room.
+    """What some people have of one day in common.
 
-    `minutes` is that of whoever has least, None where nobody's time is planned.
+    at_home: how many are there. planned: for how many of them the free minutes are known.
+    fitting: minutes of the thing that fit into what each of those has left, summed up; `room`
+    all that they have left.
     """
 
     day: date
     at_home: int
-    minutes: int | None
+    planned: int
+    fitting: int
+    room: int
 
-    def fits(self, minutes: int) -> bool:
-        return self.minutes is None or self.minutes >= minutes
 
-
-def shared_days(people: Sequence[Mapping[date, DayRoom]], days: Sequence[date]) -> list[Shared]:
-    """The days on which any of these people is at home."""
-    found = []
-    for day in days:
-        here = [person[day] for person in people if not person[day].away]
-        planned = [room.minutes for room in here if room.minutes is not None]
-        if here:
-            found.append(Shared(day, len(here), min(planned, default=None)))
-    return found
+def shared_day(people: Sequence[Mapping[date, DayRoom]], day: date, minutes: int) -> Shared:
+    """One day of these people, for something that takes `minutes`."""
+    here = [person[day] for person in people if not person[day].away]
+    left = [room.minutes for room in here if room.minutes is not None]
+    return Shared(day, len(here), len(left), sum(min(each, minutes) for each in left), sum(left))
 
 
 def best_day(
     people: Sequence[Mapping[date, DayRoom]],
-    days: Sequence[date],
+    days: Iterable[date],
     minutes: int | None,
     *,
     least: int = 1,
 ) -> date | None:
-    """The day with the most room for all of these people, or None where no day has enough.
+    """The day with the most room for all of these people, or None where no day has any.
 
-    Days on which more of them are at home come first, then those with more minutes, then the
-    earlier ones; a day has to have at least `least` people at home. With nobody's time planned
-    any day would do, so none is chosen.
+    Days on which more of them are at home come first, then those on which more of it fits into
+    what they have left, then those with more left, then the earlier ones. Free minutes are what
+    people have for the household's work, so a thing may take longer and still have its day. At
+    least `least` people must be at home. With nobody's time planned any day would do, so none
+    is chosen.
     """
-    fitting = [
-        each
-        for each in shared_days(people, days)
-        if each.at_home >= least
-        and each.minutes is not None
-        and each.fits(minutes or USUAL_MINUTES)
-    ]
+    wanted = minutes or USUAL_MINUTES
+    found = [shared_day(people, day, wanted) for day in days]
+    with_room = [each for each in found if each.at_home >= least and each.fitting > 0]
     best = min(
-        fitting, key=lambda each: (-each.at_home, -(each.minutes or 0), each.day), default=None
+        with_room,
+        key=lambda each: (-each.at_home, -each.fitting, -each.room, each.day),
+        default=None,
     )
     return best.day if best else None

@@ -10,7 +10,6 @@ from household.breathers.saying import minutes_words, url_of, who_words
 from household.calc.feed_events import EventFacts
 from household.feeds.shown import Piece, Shown, home_id, sequence_of
 from household.feeds.task_events import task_pieces
-from household.people.models import Member
 
 HIDDEN = "Time for ourselves"
 
@@ -22,12 +21,14 @@ def pieces_with_breathers(shown: Shown) -> Iterator[Piece]:
 
 
 def breather_pieces(shown: Shown) -> Iterator[Piece]:
-    """Those of the feed's days, in two queries; whichever day suits is no day of a calendar.
+    """Those of the feed's days, in one query; whichever day suits is no day of a calendar.
 
     A member's calendar has theirs for oneself, for two and for all; everybody's has the latter.
     """
-    viewer = Member.objects.filter(pk=shown.owner_id).first() if shown.owner_id else None
-    found = queries.standing(shown.household, viewer).filter(day__range=(shown.first, shown.last))
+    if not queries.has_any(shown.household, shown.first):
+        return
+    found = queries.standing(shown.household, shown.owner_id)
+    found = found.filter(day__range=(shown.first, shown.last))
     if shown.member_id is None:
         found = found.exclude(company=Company.ONESELF)
     else:
@@ -35,7 +36,7 @@ def breather_pieces(shown: Shown) -> Iterator[Piece]:
     home = home_id(shown.household)
     for offered in found.order_by("id"):
         who, of = who_words(offered), offered.breather
-        version = (offered.sequence, offered.changed_at, of.changed_at, who)
+        version = (offered.sequence, offered.changed_at, of.pk, of.changed_at, who)
         yield Piece(("breather", offered.pk), version, _facts_of(shown, home, offered, who))
 
 

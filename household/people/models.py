@@ -131,6 +131,8 @@ class Household(models.Model):
     # The local day up to which the daily job has run, and the moment it did so.
     daily_on = models.DateField(null=True, blank=True)
     daily_at = models.DateTimeField(null=True, blank=True)
+    # The last day for which anything is on offer of breathers: nothing is asked beyond it.
+    breathers_until = models.DateField(null=True, blank=True, editable=False)
 
     def __str__(self) -> str:
         return self.name

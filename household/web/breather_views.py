@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from household.breathers import actions, queries
 from household.breathers.forms import IdeaForm
 from household.breathers.models import Breather, Company, Offer
-from household.breathers.saying import url_of, who_words
+from household.breathers.saying import is_in, url_of, who_words
 from household.breathers.starter import STARTER
 from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError
@@ -61,6 +61,7 @@ def _weeks(viewer: Member, today: date) -> list[dict[str, Any]]:
     """This week and the next, each with its offers: those of this viewer first."""
     words, firsts = DateWords(viewer.household.date_order), weeks_from(viewer.household, today)
     found = list(queries.offers(viewer.household, viewer).filter(starts__in=firsts))
+    found.sort(key=lambda offered: not is_in(offered, viewer))
     return [
         {
             "title": title,

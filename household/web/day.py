@@ -68,7 +68,7 @@ def day_page(household: Household, member: Member, owner: Member, now: datetime)
 
 
 def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
-    """What Today is made of and is kept until something changes: two fragments, two figures."""
+    """What Today is made of and is kept until something changes: fragments and two figures."""
     words = DateWords(household.date_order)
     last = week_of(today, household.first_weekday)[1]
     members, absences = everybody(household, absences_of=owner.pk)
@@ -92,7 +92,6 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
     figures = {"minutes_to_go": to_go, "minutes_free": free}
     good = today_lines(owner, today) if own else []
     context = {
-        "good": good,
         "sections": listed,
         "others": links,
         "owner": owner,
@@ -104,6 +103,7 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
         **figures,
         "swaps": render_to_string("web/_swaps.html", {"swaps": swaps}),
         "list": render_to_string("web/_today_list.html", context),
+        "good": render_to_string("breathers/_today.html", {"good": good}) if good else "",
         "others": render_to_string("web/_others.html", context) if links else "",
     }
 

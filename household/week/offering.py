@@ -5,6 +5,7 @@ A week is offered its ideas once, as soon as there are any, and keeps them.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
@@ -61,7 +62,9 @@ class Offering:
             if each.company == company and (member is None or each.member == member)
         ]
         seed = f"{self.household.pk} {starts} {company} {member or ''}"
-        found = next_of(own.keys(), before, seed, passed=passed)
+        # What others have this week comes later: two do not queue for the same bath.
+        others = Counter(each.breather for each in self.past if each.starts == starts)
+        found = next_of(own.keys(), before, seed, passed=passed, rank=lambda key: others[key])
         return None if found is None else own[found]
 
     def next_two(self, starts: date, everybody: Sequence[int], here: Sequence[int]) -> Pair | None:

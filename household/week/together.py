@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -13,8 +13,8 @@ from django.urls import reverse
 from household.breathers import actions, queries
 from household.breathers.models import Offer
 from household.breathers.saying import line_words, url_of
-from household.calc.breathers import USUAL_MINUTES, shared_days
 from household.kit.dates import DAYS
+from household.kit.words import listed
 from household.people.models import Member
 from household.week.extras import DayLine, ExtraRow
 from household.week.queries import Week
@@ -37,32 +37,37 @@ def together_of(week: Week, viewer: Member) -> dict[str, Any]:
 
 @dataclass(frozen=True, slots=True)
 class DayChoice:
-    """A day that an offer may be put on, and what room there is then."""
+    """A day that an offer may be put on, and who has room then."""
 
     day: date
     name: str
     words: str
     chosen: bool
-    fits: bool
 
 
 def day_choices(offered: Offer, week: Week) -> list[DayChoice]:
     """The days of its week that are not over, on which those who are in it are at home."""
     rooms = rooms_of(week)
-    days = [day for day in week.days if day >= week.today]
-    shared = shared_days([rooms[pk] for pk in in_it(offered, week.members)], days)
-    wanted = offered.breather.minutes or USUAL_MINUTES
-    return [
-        DayChoice(
-            day=each.day,
-            name=f"{DAYS[each.day.weekday()]} {each.day.day}",
-            words="" if each.minutes is None else f"{each.minutes} min of room",
-            chosen=each.day == offered.day,
-            fits=each.fits(wanted),
-        )
-        for each in shared
-        if each.at_home >= least_at_home(offered)
-    ]
+    people = [member for member in week.members if member.pk in in_it(offered, week.members)]
+    found = []
+    for day in week.days:
+        here = [member for member in people if not rooms[member.pk][day].away]
+        if day >= week.today and len(here) >= least_at_home(offered):
+            left = {member.name: rooms[member.pk][day].minutes for member in here}
+            name = f"{DAYS[day.weekday()]} {day.day}"
+            found.append(DayChoice(day, name, _room_words(left), day == offered.day))
+    return found
+
+
+def _room_words(left: Mapping[str, int | None]) -> str:
+    """What is left of a day, by name: "45 min of room", "room for Marit and Dev", "full"."""
+    planned = {name: minutes for name, minutes in left.items() if minutes is not None}
+    having = [name for name, minutes in planned.items() if minutes]
+    if not having:
+        return "full" if planned else ""
+    if len(left) == 1:
+        return f"{planned[having[0]]} min of room"
+    return "room for everybody" if len(having) == len(left) else f"room for {listed(having)}"
 
 
 def place_again(week: Week, now: datetime) -> None:
