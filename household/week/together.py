@@ -13,7 +13,7 @@ from django.urls import reverse
 from household.breathers import actions, queries
 from household.breathers.models import Offer
 from household.breathers.saying import line_words, url_of
-from household.kit.dates import DAYS
+from household.calc.names import DAYS
 from household.kit.words import listed
 from household.people.models import Member
 from household.week.extras import DayLine, ExtraRow
