@@ -10,11 +10,13 @@ from django.db.models import F, Q
 
 from household.breathers import queries
 from household.breathers.models import Breather, Company, Offer
-from household.breathers.starter import STARTER
+from household.breathers.starter import FROM_AGE, STARTER
+from household.calc import ages
 from household.kit.errors import NotAllowed, Refused
 from household.kit.writing import writes
 from household.people.actions import touch_household
-from household.people.models import Household, Member
+from household.people.models import AgeBand, Household, Member
+from household.people.queries import members
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +28,7 @@ class Idea:
     minutes: int | None = None
     mine: bool = False
     private: bool = False
+    min_age: str = AgeBand.UNDER_5
 
 
 @writes
@@ -79,7 +82,14 @@ def add_starter(*, household: Household, now: datetime) -> int:
         )
     }
     new = [
-        Breather(household=household, company=company, name=name, minutes=minutes, changed_at=now)
+        Breather(
+            household=household,
+            company=company,
+            name=name,
+            minutes=minutes,
+            min_age=FROM_AGE.get(name, AgeBand.UNDER_5),
+            changed_at=now,
+        )
         for company, name, minutes in STARTER
         if (company, name.casefold()) not in had
     ]
@@ -94,6 +104,7 @@ def _describe(breather: Breather, by: Member, idea: Idea) -> None:
     breather.company, breather.name, breather.minutes = idea.company, idea.name, idea.minutes
     breather.owner = by if mine and idea.company == Company.ONESELF else None
     breather.private = idea.private and breather.owner is not None
+    breather.min_age = idea.min_age
     _refuse_twice(breather)
 
 
@@ -120,8 +131,19 @@ def _drop_misfits(breather: Breather, now: datetime) -> None:
         fits = Q(company=breather.company)
         if breather.owner_id is not None:
             fits &= Q(member=breather.owner_id)
-        coming = coming.exclude(fits)
+        coming = coming.exclude(fits & ~_too_young(breather))
     coming.delete()
+
+
+def _too_young(breather: Breather) -> Q:
+    """Offers in which somebody is below the idea's lowest age."""
+    lowest = ages.AgeBand(breather.min_age).rank
+    bands = [band for band in AgeBand if ages.AgeBand(band).rank < lowest]
+    young = [each.pk for each in members(breather.household) if each.age_band in bands]
+    alone_or_two = Q(member__isnull=False, member__in=young) | Q(
+        other__isnull=False, other__in=young
+    )
+    return alone_or_two | Q(company=Company.ALL) if young else alone_or_two
 
 
 # Offers --------------------------------------------------------------------------------------

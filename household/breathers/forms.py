@@ -10,6 +10,7 @@ from django import forms
 from household.breathers.actions import Idea
 from household.breathers.models import Breather, Company
 from household.kit.forms import PlainForm, SegmentedRadios
+from household.people.models import AgeBand
 
 OURS, MINE, PRIVATE = "ours", "mine", "private"
 WHOSE = (
@@ -54,6 +55,14 @@ class IdeaForm(PlainForm, forms.Form):
         },
     )
 
+    min_age = forms.ChoiceField(
+        label="From which age?",
+        choices=[(AgeBand.UNDER_5, "Any age"), *AgeBand.choices[1:]],
+        initial=AgeBand.UNDER_5,
+        required=False,
+        help_text="A hot bath, water, tools: it is offered only to those who are old enough.",
+    )
+
     units: ClassVar[Mapping[str, str]] = {"minutes": "minutes"}
     shown_when: ClassVar[Mapping[str, str]] = {"whose": f"company={Company.ONESELF.value}"}
     short_names: ClassVar[Mapping[str, str]] = {
@@ -71,6 +80,7 @@ class IdeaForm(PlainForm, forms.Form):
                 "company": breather.company,
                 "whose": PRIVATE if breather.private else MINE if breather.owner_id else OURS,
                 "minutes": breather.minutes,
+                "min_age": breather.min_age,
             }
 
     def idea(self) -> Idea:
@@ -82,4 +92,5 @@ class IdeaForm(PlainForm, forms.Form):
             minutes=values["minutes"],
             mine=whose in (MINE, PRIVATE),
             private=whose == PRIVATE,
+            min_age=values["min_age"] or AgeBand.UNDER_5,
         )

@@ -6,7 +6,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
-from household.people.models import Household, Member
+from household.people.models import AgeBand, Household, Member
 
 
 class Company(models.TextChoices):
@@ -20,7 +20,8 @@ class Company(models.TextChoices):
 class Breather(models.Model):
     """An idea that does somebody good. It is offered, never counted and never owed.
 
-    With an owner it is offered to that member alone; a private one is seen by nobody else.
+    With an owner it is offered to that member alone; a private one is seen by nobody else. It is
+    offered only where everybody who is in it is of the lowest age.
     """
 
     household = models.ForeignKey(Household, on_delete=models.CASCADE, related_name="breathers")
@@ -29,6 +30,7 @@ class Breather(models.Model):
         Member, null=True, blank=True, on_delete=models.CASCADE, related_name="breathers"
     )
     private = models.BooleanField(default=False)
+    min_age = models.CharField(max_length=8, choices=AgeBand, default=AgeBand.UNDER_5)
     name = models.CharField(max_length=80)
     minutes = models.PositiveSmallIntegerField(
         null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(1440)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from household.breathers.models import Company
+from household.people.models import AgeBand
 
 # company, idea, minutes (None where it takes as long as it takes)
 STARTER: Final[tuple[tuple[Company, str, int | None], ...]] = (
@@ -29,3 +30,12 @@ STARTER: Final[tuple[tuple[Company, str, int | None], ...]] = (
     (Company.ALL, "Breakfast for supper", 40),
     (Company.ALL, "Each plays one song for the others", 30),
 )
+
+# What is not for small children: hot things, and out of the house. Common practice, no source.
+FROM_AGE: Final[dict[str, AgeBand]] = {
+    "Out of the house, without an errand": AgeBand.FROM_12,
+    "Sit down with a hot drink while it is hot": AgeBand.FROM_8,
+    "A walk round the block, telephones at home": AgeBand.FROM_12,
+    "Cook something neither of you has made before": AgeBand.FROM_12,
+    "Something sweet, in town": AgeBand.FROM_12,
+}

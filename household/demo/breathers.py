@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from household.breathers.actions import Idea, add_idea
+from household.people.models import AgeBand
 
 if TYPE_CHECKING:
     from household.demo.load import Loaded
@@ -22,5 +23,6 @@ def write_breathers(made: Loaded, data: dict[str, Any], now: datetime) -> None:
             minutes=each.get("minutes"),
             mine=owner is not None,
             private=each.get("private", False),
+            min_age=each.get("min_age", AgeBand.UNDER_5),
         )
         add_idea(by=owner or organiser, idea=idea, now=now)

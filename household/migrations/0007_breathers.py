@@ -23,6 +23,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('company', models.CharField(choices=[('oneself', 'For oneself'), ('two', 'For two'), ('all', 'For all of us')], max_length=7)),
                 ('private', models.BooleanField(default=False)),
+                ('min_age', models.CharField(choices=[('under_5', 'Under 5'), ('5_7', '5 to 7'), ('8_11', '8 to 11'), ('12_15', '12 to 15'), ('16_17', '16 to 17'), ('adult', 'Adult')], default='under_5', max_length=8)),
                 ('name', models.CharField(max_length=80)),
                 ('minutes', models.PositiveSmallIntegerField(blank=True, null=True, validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(1440)])),
                 ('changed_at', models.DateTimeField()),

@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 
 from household.breathers import actions, queries
 from household.breathers.models import Breather, Company, Offer
+from household.calc.ages import AgeBand
 from household.calc.breathers import Pair, next_of, next_pair
 from household.calc.history import week_of
 from household.kit.errors import Refused
@@ -37,24 +38,35 @@ class Offering:
     household: Household
     ideas: list[Breather]
     past: list[queries.Past]
+    bands: dict[int, AgeBand]
     found: list[Offer] = field(default_factory=list)
 
     @classmethod
     def of(cls, household: Household, *, but: Offer | None = None) -> Offering:
         ideas = Breather.objects.filter(household=household, archived_at=None)
-        return cls(household, list(ideas), queries.history(household, but=but))
+        bands = dict(members(household).values_list("pk", "age_band"))
+        return cls(
+            household,
+            list(ideas),
+            queries.history(household, but=but),
+            {pk: AgeBand(band) for pk, band in bands.items()},
+        )
 
     def companies(self) -> set[str]:
         return {each.company for each in self.ideas}
 
     def next_idea(
-        self, starts: date, company: str, member: int | None, passed: Sequence[int] = ()
+        self, starts: date, company: str, people: Sequence[int], passed: Sequence[int] = ()
     ) -> Breather | None:
-        """The idea that comes next; `member` for those for oneself."""
+        """The idea that comes next for these people; nobody by name means all of them."""
+        member = people[0] if company == Company.ONESELF else None
+        youngest = min(self.bands[pk].rank for pk in people or self.bands)
         own = {
             each.pk: each
             for each in self.ideas
-            if each.company == company and each.owner_id in (None, member)
+            if each.company == company
+            and each.owner_id in (None, member)
+            and AgeBand(each.min_age).rank <= youngest
         }
         before = [
             each.breather
@@ -73,7 +85,13 @@ class Offering:
             for each in self.past
             if each.company == Company.TWO and each.member and each.other
         ]
-        return next_pair(everybody, before, f"{self.household.pk} {starts} pair", here=here)
+        seed = f"{self.household.pk} {starts} pair"
+        without: list[Pair] = []  # nothing on the list is for these two
+        while pair := next_pair(everybody, before, seed, here=here, passed=without):
+            if self.next_idea(starts, Company.TWO, pair):
+                return pair
+            without.append(pair)
+        return None
 
     def add(self, offered: Offer) -> None:
         self.found.append(offered)
@@ -110,8 +128,7 @@ def _fill_week(offering: Offering, week: Week, have: Have, now: datetime) -> Non
     days = [day for day in week.days if day >= week.today]
     here = [m.pk for m in week.members if any(not rooms[m.pk][day].away for day in days)]
     for company, people in _wanted(offering, week, here, have):
-        alone = people[0] if company == Company.ONESELF else None
-        idea = offering.next_idea(week.first, company, alone)
+        idea = offering.next_idea(week.first, company, people)
         if idea is None:
             continue
         offered = Offer(
@@ -147,12 +164,12 @@ def _wanted(
 def another(offered: Offer, now: datetime) -> Breather:
     """Offer the next idea in its place; when all were turned down, they come round again."""
     offering = Offering.of(offered.household, but=offered)
-    alone = offered.member_id if offered.company == Company.ONESELF else None
+    people = [pk for pk in (offered.member_id, offered.other_id) if pk is not None]
     here = offered.breather_id
-    idea = offering.next_idea(offered.starts, offered.company, alone, [*offered.passed, here])
+    idea = offering.next_idea(offered.starts, offered.company, people, [*offered.passed, here])
     if idea is None:
         offered.passed = []
-        idea = offering.next_idea(offered.starts, offered.company, alone, [here])
+        idea = offering.next_idea(offered.starts, offered.company, people, [here])
     if idea is None:
         raise Refused("There is no other idea on that list yet. Add one first.")
     actions.take_another(offered=offered, breather=idea, now=now)

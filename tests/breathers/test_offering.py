@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 from datetime import date, timedelta
 
 import pytest
 from django.db import connection
+from django.db.models import Q
 from django.test.utils import CaptureQueriesContext
 
 from household import daily
@@ -17,7 +19,7 @@ from household.chores.models import Entry, Task
 from household.kit.errors import NotAllowed, Refused
 from household.overview.ledger import ledger
 from household.overview.spans import Span
-from household.people.models import Absence, Household, Member
+from household.people.models import Absence, AgeBand, Household, Member
 from household.week.ahead import loads
 from household.week.assembling import problem_of
 from household.week.offering import another
@@ -64,6 +66,44 @@ def test_only_ones_own_and_the_shared_ideas_are_offered(
     offered(household)
     for each in Offer.objects.all():
         assert each.breather.owner_id == each.member_id
+
+
+def test_what_is_not_for_small_children_is_offered_to_the_old_enough_alone(
+    household: Household, organiser: Member, member: Member, child: Member
+) -> None:
+    """A hard limit as for chores: nobody in it is below the lowest age, whoever they are with."""
+    for company in Company:
+        make_idea(household, "Along the weir", company=company, min_age=AgeBand.FROM_12)
+        make_idea(household, "On the rug", company=company)
+    for _ in range(6):
+        for offer in Offer.objects.filter(Q(member=child) | Q(other=child) | Q(company="all")):
+            assert offer.breather.name == "On the rug"
+            with contextlib.suppress(Refused):
+                another(offer, NOW)
+        offered(household)
+    assert Offer.objects.filter(breather__name="Along the weir", member=organiser).exists()
+
+
+def test_two_who_have_nothing_for_their_age_let_others_have_their_turn(
+    household: Household, organiser: Member, member: Member, child: Member
+) -> None:
+    make_idea(household, "Along the weir", company=Company.TWO, min_age=AgeBand.FROM_12)
+    offered(household)
+    pairs = {(each.member, each.other) for each in Offer.objects.all()}
+    assert pairs == {(organiser, member)}
+
+
+@pytest.mark.parametrize("company", Company)
+def test_an_idea_made_for_older_ones_is_taken_back_from_the_young(
+    household: Household, child: Member, organiser: Member, company: Company
+) -> None:
+    idea = make_idea(household, "Along the weir", company=company)
+    offered(household)
+    assert Offer.objects.filter(starts=NEXT).exists()
+    older = Idea(company=company, name="Along the weir", min_age=AgeBand.FROM_12)
+    actions.change_idea(breather=idea, by=organiser, idea=older, now=NOW)
+    left = Offer.objects.filter(starts=NEXT)
+    assert {each.member for each in left} == ({organiser} if company == Company.ONESELF else set())
 
 
 def test_a_day_with_room_is_chosen_and_stays(household: Household, member: Member) -> None:
