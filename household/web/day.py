@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 
 from django.template.loader import render_to_string
@@ -44,9 +45,15 @@ class OtherLink:
     url: str
 
 
+@lru_cache(maxsize=2000)
+def _way(name: str, *ids: int) -> str:
+    """The address of that name; with a last id of 0, what stands before that id."""
+    return reverse(name, args=ids).removesuffix("/0/")
+
+
 def row_maker(household: Household, today: date) -> RowMaker:
     return RowMaker(
-        base=reverse("web:task", args=[household.pk, 0]).removesuffix("0/"),
+        base=f"{_way('web:task', household.pk, 0)}/",
         today=today,
         zone=household.zone,
         words=DateWords(household.date_order),
@@ -63,7 +70,7 @@ def day_page(household: Household, member: Member, owner: Member, now: datetime)
         "own": own,
         "version": list_version(household, owner.pk, own, today),
         **kept_day(household, owner.pk, own, today, lambda: _day(household, owner, own, today)),
-        "add_url": reverse("web:add", args=[household.pk]),
+        "add_url": _way("web:add", household.pk),
     }
 
 
@@ -82,9 +89,9 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
         row_maker(household, today),
         f"by {words.near(last, today)}",
     )
-    url = reverse("web:today_of", args=[household.pk, 0]).removesuffix("0/")
+    url = _way("web:today_of", household.pk, 0)
     links = [
-        OtherLink(each.name, each.shape, each.hue, counts[each.pk], f"{url}{each.pk}/")
+        OtherLink(each.name, each.shape, each.hue, counts[each.pk], f"{url}/{each.pk}/")
         for each in members
         if each.archived_at is None and each.pk != owner.pk
     ]
