@@ -66,6 +66,8 @@ if ADMIN:
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    # Safe for pages with secrets: their tokens are masked anew for each, and it adds a random
+    # number of bytes (breachattack.com, 2013).
     "django.middleware.gzip.GZipMiddleware",
     "household.kit.content_policy.ContentPolicyMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -185,7 +187,7 @@ STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "household.kit.static_names.ShortNames"},
 }
 WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 MEDIA_ROOT = DATA_DIR / "media"

@@ -15,9 +15,8 @@ from django.utils.safestring import SafeString
 if TYPE_CHECKING:
     from household.chores.rows import TaskRow
 
-SENDS: Final = (
-    'form="ticks" formaction="{0}" hx-post="{0}" hx-target="closest li" hx-swap="outerHTML"'
-)
+# The address stands once: htmx is told it by static/js/ticking.js.
+SENDS: Final = 'form="ticks" formaction="{}" hx-post="" hx-target="closest li" hx-swap="outerHTML"'
 BEWARE: Final = (
     '<svg viewBox="0 0 24 24" aria-hidden="true"><path d="M12 2 23.5 22H.5z"/>'
     '<path class="bang" d="M10.8 9h2.4l-.4 6.5h-1.6zM10.8 17h2.4v2.4h-2.4z"/></svg>'
@@ -56,7 +55,7 @@ def _sub(row: TaskRow) -> str:
 def _tick(row: TaskRow, name: str, url: str, checked: str) -> str:
     sends = SENDS.format(f"{url}{'undo' if checked == 'true' else 'tick'}/")
     return (
-        f'<button class="tick {row.hue}" id="tick-{row.id}" {sends} role="checkbox" '
+        f'<button class="tick {row.hue}" {sends} role="checkbox" '
         f'aria-checked="{checked}" aria-label="{name}, done">'
         f'<svg viewBox="0 0 24 24" aria-hidden="true"><use href="#{row.shape}"/>'
         f'<use class="yes" href="#yes-{row.shape}"/></svg></button>'
@@ -70,10 +69,7 @@ def _undo(row: TaskRow, name: str) -> str:
 
 def _button(does: str, row: TaskRow, name: str, words: str) -> str:
     sends = SENDS.format(f"{row.url}{does}/")
-    return (
-        f'<button class="{does}" id="{does}-{row.id}" {sends}>{words}'
-        f'<span class="vh">: {name}</span></button>'
-    )
+    return f'<button class="{does}" {sends}>{words}<span class="vh">: {name}</span></button>'
 
 
 def _caution(row: TaskRow) -> str:
@@ -88,8 +84,7 @@ def _took(row: TaskRow) -> str:
     if not row.just_ticked or row.state != "done":
         return ""
     ways = "".join(
-        f'<button class="act" id="{does}-{row.id}" {SENDS.format(f"{row.url}{does}/")}>{words}'
-        "</button>"
+        f'<button class="act" {SENDS.format(f"{row.url}{does}/")}>{words}</button>'
         for does, words in (("longer", "Longer"), ("shorter", "Shorter"))
     )
     return f'<p class="took under"><span>Took {row.minutes} min?</span>{ways}</p>'

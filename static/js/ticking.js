@@ -62,6 +62,7 @@
   document.addEventListener("htmx:config:request", (event) => {
     const { ctx } = event.detail;
     if (!isChange(ctx.sourceElement)) return;
+    ctx.request.action = ctx.sourceElement.getAttribute("formaction");
     ctx.tickId = uuid();
     ctx.doneAt = new Date().toISOString();
     ctx.isTick = isTick(ctx.sourceElement);
@@ -87,7 +88,7 @@
     if (!button) return;
     event.preventDefault();
     event.stopPropagation();
-    if (window.evenhouse.forgetTick?.(button.getAttribute("hx-post"))) empty(button.closest(".row"));
+    if (window.evenhouse.forgetTick?.(button.getAttribute("formaction"))) empty(button.closest(".row"));
   }, true);
 
   document.addEventListener("htmx:error", (event) => {
@@ -106,7 +107,8 @@
   document.addEventListener("htmx:after:swap", (event) => {
     const row = document.getElementById(event.detail.ctx.rowId);
     if (!row || (document.activeElement && document.activeElement !== document.body)) return;
-    row.querySelector(".tick, .take, .undo")?.focus({ preventScroll: true });
+    const does = row.querySelector(".tick") ?? row.querySelector(".take, .undo");
+    does?.focus({ preventScroll: true });
   });
 
   Object.assign(window.evenhouse, { fill, empty });

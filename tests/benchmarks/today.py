@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 EACH = 10  # requests of one kind, one after the other, in a round
 AT_ONCE = 8
+MOST_BYTES = 4096
+PACKED = {"Accept-Encoding": "gzip"}
 FRAGMENT = {"HX-Request": "true"}
 
 
@@ -145,11 +147,17 @@ def measure(rounds: int) -> list[Row]:
         first = looking.get(f"{quiet}/today/")
         assert first.body.count(b'<li class="row') == 30, first.body.count(b'<li class="row')
         known = {"If-None-Match": first.headers["ETag"]}
+        packed = looking.get(f"{quiet}/today/", PACKED)
+        assert packed.headers["Content-Encoding"] == "gzip"
+        print(f"{len(packed.body)} bytes gzipped (at most {MOST_BYTES}), {len(first.body)} plain\n")
+        anew = f"/bench/{reader.household.pk}/anew/"
         alone, *each = [Ticking(base, share) for share in shares]
         kinds: dict[str, tuple[Callable[[], Answer], int]] = {
             "bare": (lambda: looking.get("/bench/bare/"), 200),
-            "anew": (lambda: looking.get(f"/bench/{reader.household.pk}/anew/"), 200),
+            "anew": (lambda: looking.get(anew), 200),
             "same": (lambda: looking.get(f"{quiet}/today/"), 200),
+            "anew_packed": (lambda: looking.get(anew, PACKED), 200),
+            "same_packed": (lambda: looking.get(f"{quiet}/today/", PACKED), 200),
             "known": (lambda: looking.get(f"{quiet}/today/", known), 304),
             "tick": (lambda: alone(one), 200),
         }
@@ -186,6 +194,8 @@ def rows_of(rounds_of: dict[str, list[Took]]) -> list[Row]:
         row("session and user", "bare", "bare"),
         row("Today, 30 tasks, built anew", "anew", "bare", 4.0),
         row("Today, unchanged", "same", "bare", 2.0),
+        row("built anew, gzipped", "anew_packed", "bare"),
+        row("unchanged, gzipped", "same_packed", "bare"),
         row("Today, 304", "known", "bare", 1.5),
         row("one whole tick", "tick", "bare", 3.0),
         row("session and user, 8 connections", "bare8", "bare8"),
