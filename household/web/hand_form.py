@@ -73,7 +73,7 @@ class Lookout:
         ahead = [today + timedelta(days=number) for number in range(1, DAYS_AHEAD + 1)]
         self._people = {str(each.pk): each.name for each in people}
         self._people |= {NOBODY: "Nobody’s yet", EVERYBODY: "Everybody’s"}
-        self._days = {TODAY: "Today, and what is late", OVERDUE: "Overdue"}
+        self._days = {TODAY: "Today and overdue", OVERDUE: "Overdue"}
         self._days |= {day.isoformat(): words.day(day) for day in ahead}
         self._days |= {WEEK: "The next seven days"}
         whose, days = data.get("from", ""), data.get("days", "")

@@ -116,7 +116,7 @@ def test_a_day_is_handed_over_by_thumb_and_taken_back(
 ) -> None:
     open_work(phone, home)
     for name in ("Feed the rabbit", "Lay the table"):
-        phone.locator("li.pick", has_text=name).locator("label").tap()
+        phone.locator("li.pick", has_text=name).locator("label.what").tap()
     expect(phone.locator("#picked")).to_have_text("2 tasks, 20 min")
     phone.locator(".give label", has_text="Dev").tap()
     phone.get_by_role("button", name="Hand them over").tap()
