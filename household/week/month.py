@@ -47,6 +47,12 @@ class Day:
         return self.due > self.free
 
     @property
+    def bare(self) -> bool:
+        """Nothing stands on it: a phone leaves it out."""
+        told = self.due or self.holiday or self.away or self.seldom
+        return not (told or self.heavy or self.is_today)
+
+    @property
     def percent(self) -> str:
         if not self.free:
             return "100%" if self.due else "0%"
@@ -143,16 +149,18 @@ def _is_seldom(each: Coming, days: int) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """A seldom chore's place in each month of a year: the days it falls on, as words."""
+    """A seldom chore's place in each month of a year: the month's short name, and the days in
+    it that the chore falls on, as words ("" where there is none)."""
 
     name: str
     minutes: int
     url: str
-    months: list[str]
+    months: list[tuple[str, str]]
 
 
 def year_page(household: Household, year: int, today: date) -> dict[str, Any]:
     first, last = date(year, 1, 1), date(year, 12, 31)
+    heads = [name[:3] for name in MONTHS]
     strips: list[Strip] = []
     totals = [0] * 12
     for chore in chore_queries.chores(household):
@@ -174,15 +182,15 @@ def year_page(household: Household, year: int, today: date) -> dict[str, Any]:
                 chore.name,
                 chore.minutes,
                 reverse("chores:chore", args=[household.pk, chore.pk]),
-                [", ".join(by_month[month]) for month in range(1, 13)],
+                [(head, ", ".join(by_month[month])) for month, head in enumerate(heads, 1)],
             )
         )
-    strips.sort(key=lambda strip: next((n for n, text in enumerate(strip.months) if text), 12))
+    strips.sort(key=lambda strip: next((n for n, (_, text) in enumerate(strip.months) if text), 12))
     return {
         "year": year,
-        "heads": [name[:3] for name in MONTHS],
+        "heads": heads,
         "strips": strips,
-        "totals": totals,
+        "totals": list(zip(heads, totals, strict=True)),
         "fullest": MONTHS[totals.index(max(totals))] if any(totals) else "",
         "fullest_minutes": max(totals),
         "before": reverse("week:year", args=[household.pk, year - 1]),
