@@ -149,6 +149,11 @@ CACHES = {
         "LOCATION": "lists",
         "OPTIONS": {"MAX_ENTRIES": 500},  # of about 30 kB
     },
+    "calendars": {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+        "LOCATION": "calendars",
+        "OPTIONS": {"MAX_ENTRIES": 500},  # of about 1 kB
+    },
 }
 
 AUTH_USER_MODEL = "household.Account"

@@ -107,17 +107,60 @@ def events_between(household: Household, first: date, last: date) -> QuerySet[Bu
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Foreign:
+    """A foreign event as pages need it. `member_id` and `who` are None and "" for nobody's.
+
+    `counts`: its time is taken from that of the member. The title is empty where it is hidden.
+    """
+
+    span: Span
+    title: str
+    busy: bool
+    member_id: int | None
+    who: str
+    counts: bool
+
+
+_FOREIGN = (
+    "first",
+    "last",
+    "starts_at",
+    "ends_at",
+    "title",
+    "busy",
+    "subscription__member_id",
+    "subscription__member__name",
+    "subscription__busy_counts",
+)
+
+
+def foreign_events(household: Household, first: date, last: date) -> list[Foreign]:
+    """All foreign events of these days, in one query; whole days before times."""
+    rows = events_between(household, first, last).order_by().values_list(*_FOREIGN)
+    found = [
+        Foreign(Span(*row[:4]), row[4], row[5], row[6], row[7] or "", row[6] is not None and row[8])
+        for row in rows
+    ]
+    return sorted(found, key=lambda each: (each.span.starts_at or _EARLY, each.title, each.who))
+
+
+_EARLY = datetime.min.replace(tzinfo=UTC)
+
+
 def busy_by_day(household: Household, first: date, last: date) -> dict[int, dict[date, int]]:
     """Minutes of waking time that foreign events take, by member id and day; none where 0."""
-    rows = (
-        events_between(household, first, last)
-        .filter(busy=True, subscription__busy_counts=True, subscription__member__isnull=False)
-        .order_by()
-        .values_list("subscription__member_id", "first", "last", "starts_at", "ends_at")
-    )
+    return busy_of(foreign_events(household, first, last), household, first, last)
+
+
+def busy_of(
+    events: Iterable[Foreign], household: Household, first: date, last: date
+) -> dict[int, dict[date, int]]:
+    """The same, of events that are read already."""
     spans: dict[int, list[Span]] = defaultdict(list)
-    for member_id, *days, starts_at, ends_at in rows:
-        spans[member_id].append(Span(days[0], days[1], starts_at, ends_at))
+    for event in events:
+        if event.busy and event.counts and event.member_id is not None:
+            spans[event.member_id].append(event.span)
     return {member_id: _by_day(own, first, last, household) for member_id, own in spans.items()}
 
 

@@ -18,7 +18,7 @@ from household.feeds.queries import due_subscriptions
 from household.feeds.reading import read_apart
 from household.kit.errors import Conflict, Refused
 from household.kit.writing import writes
-from household.people.actions import touch_household
+from household.people.actions import touch_calendars
 from household.people.models import Household, Member
 
 log = logging.getLogger(__name__)
@@ -80,7 +80,7 @@ def _new(
         raise Conflict("This calendar is taken in already.")
     if own.filter(archived_at=None).count() >= MOST_SUBSCRIPTIONS:
         raise Refused(f"A household takes in {MOST_SUBSCRIPTIONS} calendars at most.")
-    touch_household(household.pk)
+    touch_calendars(household.pk)
     return Subscription.objects.create(
         household=household,
         label=wish.label,
@@ -97,7 +97,7 @@ def _new(
 def take_out(*, subscription: Subscription, now: datetime) -> None:
     """Show it no more and look at it no more; it can be taken in again as it was."""
     Subscription.objects.filter(pk=subscription.pk).update(archived_at=now)
-    touch_household(subscription.household_id)
+    touch_calendars(subscription.household_id)
 
 
 @writes
@@ -105,7 +105,7 @@ def take_back(*, subscription: Subscription, now: datetime) -> None:
     Subscription.objects.filter(pk=subscription.pk).update(archived_at=None)
     if not subscription.is_file:
         _look_now(subscription, now)
-    touch_household(subscription.household_id)
+    touch_calendars(subscription.household_id)
 
 
 @writes
@@ -195,7 +195,7 @@ def _succeeded(row: Subscription, fetched: Fetched, reading: Reading | None, now
     row.save(update_fields=fields)
     if reading is not None:
         _put_events(row, reading, now)
-        touch_household(row.household_id)
+        touch_calendars(row.household_id)
 
 
 @writes
@@ -254,4 +254,4 @@ def _renew_files(now: datetime) -> None:
 @writes
 def _renew(row: Subscription, reading: Reading, now: datetime) -> None:
     _put_events(row, reading, now)
-    touch_household(row.household_id)
+    touch_calendars(row.household_id)

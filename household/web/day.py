@@ -14,6 +14,7 @@ from django.urls import reverse
 from household import daily
 from household.breathers.today import today_lines
 from household.calc import free_time
+from household.calc.busy import free_after
 from household.calc.history import week_of
 from household.chores.queries import (
     day_values,
@@ -22,6 +23,7 @@ from household.chores.queries import (
     sections,
 )
 from household.chores.rows import RowMaker
+from household.feeds.happening import day_of
 from household.kit.dates import DateWords
 from household.people.models import Household, Member
 from household.people.queries import everybody
@@ -95,7 +97,8 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
         for each in members
         if each.archived_at is None and each.pk != owner.pk
     ]
-    free = free_time.free_minutes(today, owner.free_minutes, absences)
+    calendars = day_of(household, owner.pk, today)
+    free = free_after(free_time.free_minutes(today, owner.free_minutes, absences), calendars.busy)
     figures = {"minutes_to_go": to_go, "minutes_free": free}
     good = today_lines(owner, today) if own else []
     context = {
@@ -110,6 +113,7 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
         **figures,
         "swaps": render_to_string("web/_swaps.html", {"swaps": swaps}),
         "list": render_to_string("web/_today_list.html", context),
+        "on": render_to_string("web/_on.html", {"on": calendars.on}) if calendars.on else "",
         "good": render_to_string("breathers/_today.html", {"good": good}) if good else "",
         "others": render_to_string("web/_others.html", context) if links else "",
     }

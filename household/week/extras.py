@@ -10,6 +10,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from household.feeds.happening import happenings
+from household.feeds.queries import foreign_events
 from household.people.models import Household
 
 
@@ -40,9 +42,18 @@ class ExtraRow:
 
 def extra_rows(household: Household, days: Sequence[date]) -> list[ExtraRow]:
     """The rows of all rooms that have something to say about these days."""
-    found = [ask(household, days) for ask in DAY_LINES]
+    found = [ask(household, days) for ask in (calendar_lines, *DAY_LINES)]
     return [
         ExtraRow(lines.title, [lines.by_day.get(day, ()) for day in days])
         for lines in found
         if lines is not None and any(lines.by_day.values())
     ]
+
+
+def calendar_lines(household: Household, days: Sequence[date]) -> DayLines:
+    """What the calendars taken in say."""
+    events = foreign_events(household, days[0], days[-1])
+    by_day = happenings(events, days[0], days[-1], household.zone)
+    return DayLines(
+        "Calendars", {day: [DayLine(each.words) for each in on] for day, on in by_day.items()}
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import calendar as months
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
@@ -12,11 +13,14 @@ from django.urls import reverse
 
 from household.areas.models import Spotlight
 from household.calc import free_time
+from household.calc.busy import free_after
 from household.calc.history import week_of
 from household.calc.names import MONTHS
 from household.calc.recurrence.repeat import Kind, due_between
 from household.chores import queries as chore_queries
 from household.chores.models import Chore
+from household.feeds.happening import Happening, happenings
+from household.feeds.queries import busy_of, foreign_events
 from household.kit.dates import DateWords
 from household.people.models import Household, Member
 from household.people.queries import absences_of, members_with_absences
@@ -26,6 +30,8 @@ from household.week.models import MonthNote
 # A chore that comes round less often than every so many days is worth a word on a month's page.
 SELDOM_DAYS = 25
 YEARLY_DAYS = 75
+# Minutes taken by calendars, by member id and day.
+Busy = Mapping[int, Mapping[date, int]]
 UNIT_DAYS = {"days": 1, "weeks": 7, "months": 30}
 
 
@@ -41,6 +47,7 @@ class Day:
     holiday: str = ""
     away: list[str] = field(default_factory=list)
     seldom: list[str] = field(default_factory=list)
+    on: Sequence[Happening] = ()
 
     @property
     def heavy(self) -> bool:
@@ -65,10 +72,14 @@ def month_page(household: Household, year: int, month: int, today: date) -> dict
     start = week_of(first, household.first_weekday)[0]
     end = week_of(last, household.first_weekday)[1]
     people = list(members_with_absences(household))
+    events = foreign_events(household, start, end)
+    busy = busy_of(events, household, start, end)
     days = {
-        start + timedelta(days=n): _day(start + timedelta(days=n), first, last, today, people)
+        start + timedelta(days=n): _day(start + timedelta(days=n), first, last, today, people, busy)
         for n in range((end - start).days + 1)
     }
+    for day, lines in happenings(events, start, end, household.zone).items():
+        days[day].on = lines
     for day, name in feasts(household, start, end).items():
         days[day].holiday = name
     any_day: list[Coming] = []
@@ -119,9 +130,13 @@ def _month_url(household: Household, day: date) -> str:
     return reverse("week:month", args=[household.pk, day.year, day.month])
 
 
-def _day(day: date, first: date, last: date, today: date, people: list[Member]) -> Day:
+def _day(day: date, first: date, last: date, today: date, people: list[Member], busy: Busy) -> Day:
     free = sum(
-        free_time.free_minutes(day, member.free_minutes, absences_of(member)) for member in people
+        free_after(
+            free_time.free_minutes(day, member.free_minutes, absences_of(member)),
+            busy.get(member.pk, {}).get(day, 0),
+        )
+        for member in people
     )
     away = [m.name for m in people if free_time.is_away(day, absences_of(m))]
     return Day(day, first <= day <= last, day == today, free=free, away=away)

@@ -135,6 +135,11 @@ def test_calendars_taken_in_can_be_read_by_everybody(
         either.goto(f"{base}/{path}")
         axe(either)
         fits(either)
+    for path in ("today/", "week/", f"week/month/{today:%Y/%-m}/"):
+        either.goto(f"{base}/{path}")
+        expect(either.get_by_text("23:50 to 23:55").first).to_be_visible()
+        axe(either)
+        fits(either)
     either.goto(f"{base}/calendars/in/{row.pk}/")
     either.get_by_role("link", name="Make a chore of it").click()
     expect(either.get_by_label("What is to be done?")).to_have_value("Dentist")
