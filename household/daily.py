@@ -19,6 +19,7 @@ from household.chores.closing import let_go
 from household.chores.horizon import horizon_of
 from household.chores.making import make_due
 from household.kit.writing import writing
+from household.occasions.preparing import prepare
 from household.people.models import Household
 from household.week.offering import fill, weeks_from
 
@@ -72,12 +73,17 @@ def offer_breathers(day: Day) -> int:
     )
 
 
+def prepare_occasions(day: Day) -> int:
+    return prepare(households=day.households, today=day.today, horizon=day.horizon, now=day.now)
+
+
 # Closing comes first, so that what comes round again is written, and last, for what was missed
 # while the hub was off.
 STEPS: list[tuple[str, Callable[[Day], int]]] = [
     ("closed", close_tasks),
     ("written", write_tasks),
     ("closed", close_tasks),
+    ("written", prepare_occasions),
 ]
 
 

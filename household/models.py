@@ -2,9 +2,10 @@
 
 from household.areas.models import Area, Spotlight
 from household.breathers.models import Breather, Offer
-from household.chores.models import Chore, Entry, Swap, Task
+from household.chores.models import Chore, Entry, Hidden, Swap, Task
 from household.devices.models import Code, Device, Notice, Tries
 from household.feeds.models import BusyEvent, Feed, Subscription
+from household.occasions.models import Gift, LeadJob, LeadTask, Occasion, OccasionSettings
 from household.people.models import Absence, Account, Household, Member
 from household.requests.models import (
     Estimate,
@@ -30,11 +31,17 @@ __all__ = [
     "Entry",
     "Estimate",
     "Feed",
+    "Gift",
     "HelpSettings",
+    "Hidden",
     "Household",
+    "LeadJob",
+    "LeadTask",
     "Member",
     "MonthNote",
     "Notice",
+    "Occasion",
+    "OccasionSettings",
     "Offer",
     "Outsider",
     "Photo",

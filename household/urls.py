@@ -12,6 +12,7 @@ home = [
     path("", include("household.web.people_urls")),
     path("devices/", include("household.devices.urls")),
     path("", include("household.requests.urls")),
+    path("occasions/", include("household.occasions.urls")),
     path("areas/", include("household.web.area_urls")),
     path("chores/", include("household.chores.urls")),
     path("breathers/", include("household.web.breather_urls")),

@@ -34,6 +34,7 @@ from household.requests.models import Estimate
 from household.web.hand_views import SALT
 from tests.breathers.making import make_idea, make_offer
 from tests.factories import NOW, TODAY, make_area, make_chore, make_task
+from tests.occasions.making import make_gift, make_job, make_occasion
 from tests.requests.making import make_appliance, make_outsider, make_photo, make_request
 
 pytestmark = pytest.mark.django_db
@@ -87,6 +88,27 @@ TABLE: dict[str, tuple[str, str]] = {
     "web:board_tick": ("", "s"),
     "web:board_undo": ("", "s"),
     "web:board_take": ("", "s"),
+    # occasions: a child looks and adds; the sets are an organiser's; a gift is for who may see it
+    "occasions:list": (OMC, ""),
+    "occasions:add": (OMC, OMC),
+    "occasions:occasion": (OMC, ""),
+    "occasions:change": (OMC, OMC),
+    "occasions:archive": ("", OMC),
+    "occasions:restore": ("", OMC),
+    "occasions:own_jobs": ("", OM),
+    "occasions:usual_jobs": ("", OM),
+    "occasions:own_job_add": (OM, OM),
+    "occasions:sets": (ONE, ONE),
+    "occasions:job_add": (ONE, ONE),
+    "occasions:job": (OM, OM),
+    "occasions:job_archive": ("", OM),
+    "occasions:job_restore": ("", OM),
+    "occasions:gifts": (OMC, ""),
+    "occasions:gift_add": (OMC, OMC),
+    "occasions:gift": (OMC, OMC),
+    "occasions:give": ("", OMC),
+    "occasions:gift_archive": ("", OMC),
+    "occasions:gift_restore": ("", OMC),
     # requests: a child asks and answers; what is outside the home is for grown-ups
     "requests:ask": (OMC, OMC),
     "requests:look": ("", OMC),
@@ -280,6 +302,10 @@ def world(
         now=NOW,
     )
     idea = make_idea(household, "A game of cards", company="all")
+    occasion = make_occasion(household, child, own_jobs=True)
+    put_away = make_occasion(household, child, "Long ago", archived_at=NOW)
+    gift = make_gift(household, organiser, who="Greta")
+    given_up = make_gift(household, organiser, "A kite", who="Greta", archived_at=NOW)
     _, token = _feed(organiser, "household")
     own = {role: _own(people[role]) for role in "omc"}
     sessions = {role: _session(person) for role, person in people.items()}
@@ -301,6 +327,10 @@ def world(
         "breather_id": idea.pk,
         "offer_id": make_offer(idea).pk,
         "appliance_id": make_appliance(household).pk,
+        "occasion_id": occasion.pk,
+        "job_id": make_job(household, occasion=occasion).pk,
+        "gift_id": gift.pk,
+        "kind": "birthday",
         "link": secret.link,
         "token": token,
         "place": 0,
@@ -309,6 +339,8 @@ def world(
         "month": 3,
         # some addresses bring back what was put away
         "feeds:take_back": {"subscription_id": taken_out.pk},
+        "occasions:restore": {"occasion_id": put_away.pk},
+        "occasions:gift_restore": {"gift_id": given_up.pk},
     }
     bodies: dict[str, dict[str, Any]] = {
         "web:swap_offer": {"offered": swap.offered_id, "wanted": swap.wanted_id},

@@ -48,6 +48,10 @@ def own_refusal(own: Mapping[str, Any] | None, member: Member) -> str:
     """The same for the limits of a one-off, as its row holds them."""
     if not own:
         return ""
+    if member.pk in own.get("hidden_from", ()):
+        return f"{member.name} does not do this one."
+    if own.get("may") and member.pk not in own["may"]:
+        return f"{member.name} is not among those who do it."
     band = limits.AgeBand(member.age_band)
     words = dangers.refusal(
         own.get("dangers", ()), name=member.name, age_band=band, skills=member.skills

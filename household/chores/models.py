@@ -189,7 +189,8 @@ class Task(models.Model):
     reason = models.CharField(max_length=120, blank=True)
     note = models.CharField(max_length=200, blank=True)
     # What a one-off asks of whoever does it: {"min_age": band, "dangers": [kinds of
-    # calc.dangers]}. Empty for the tasks of a chore, which have their chore's limits.
+    # calc.dangers], "may": [ids of members], "hidden_from": [ids: see Hidden]}. Empty for the
+    # tasks of a chore, which have their chore's limits.
     limits = models.JSONField(null=True, blank=True)
     # Grows with every change, as calendars want it (RFC 5545, SEQUENCE).
     sequence = models.PositiveIntegerField(default=0)
@@ -223,6 +224,24 @@ class Task(models.Model):
 
     def is_late(self, today: date) -> bool:
         return self.state == State.OPEN and self.closes < today
+
+
+class Hidden(models.Model):
+    """A task that this member must not see or do: something is got ready for them.
+
+    The same stands in the task's limits, for those who read rows; `hiding` writes both.
+    """
+
+    task = models.ForeignKey(Task, on_delete=models.CASCADE, related_name="hidden")
+    member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["task", "member"], name="task_hidden_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.task}, not for {self.member}"
 
 
 class Did(models.TextChoices):

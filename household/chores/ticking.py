@@ -57,8 +57,9 @@ def tick(
         done_at=moment,
         done_on=task.household.today(moment),
         done_by_id=member.pk,
-        kept_by_id=chore.keeper_id if chore else None,
-        kept_minutes=chore.keep_minutes if chore and chore.keeper_id else 0,
+        # A one-off has its keeper from the beginning, if it has one.
+        kept_by_id=chore.keeper_id if chore else task.kept_by_id,
+        kept_minutes=_kept_minutes(task),
     )
     _follow_up(task, now, horizon)
     return task
@@ -216,7 +217,7 @@ def measure(*, task: Task, minutes: int, member: Member, now: datetime) -> Task:
 def add_one_off(
     *,
     household: Household,
-    actor: Member,
+    actor: Member | None,
     now: datetime,
     name: str,
     minutes: int,
@@ -227,6 +228,8 @@ def add_one_off(
     kind: str = "",
     key: UUID | None = None,
     limits: dict[str, Any] | None = None,
+    keeper_id: int | None = None,
+    keep_minutes: int = 0,
 ) -> Task:
     """Add a task that belongs to no chore. Sending it again gives the same task back.
 
@@ -246,6 +249,8 @@ def add_one_off(
         area_id=area_id,
         changed_at=now,
         limits=limits,
+        kept_by_id=keeper_id,
+        kept_minutes=keep_minutes if keeper_id else 0,
         **({"kind": kind} if kind else {}),
     )
     write_entry(
@@ -259,6 +264,12 @@ def add_one_off(
         after={"name": name, "minutes": minutes, "opens": opens.isoformat()},
     )
     return task
+
+
+def _kept_minutes(task: Task) -> int:
+    if task.chore is None:
+        return task.kept_minutes
+    return task.chore.keep_minutes if task.chore.keeper_id else 0
 
 
 def _follow_up(task: Task, now: datetime, horizon: date) -> None:

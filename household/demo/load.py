@@ -15,6 +15,7 @@ from household.calc.recurrence.repeat import Unit
 from household.chores.models import Chore
 from household.demo.breathers import write_breathers
 from household.demo.history import write_history
+from household.demo.occasions import write_occasions
 from household.demo.requests import write_requests
 from household.kit.writing import writes
 from household.people.models import Absence, Account, Household, Member
@@ -57,6 +58,7 @@ def load_demo(*, now: datetime) -> Loaded:
     write_history(made, data, now)
     write_requests(made, data, now)
     write_breathers(made, data, now)
+    write_occasions(made, data, now)
     return made
 
 

@@ -18,8 +18,10 @@ AHEAD = timedelta(days=90)
 class Shown:
     """A feed at one moment. `base` is the hub's own address, without a slash at the end.
 
-    `owner_id` sees what is private to them. `named` says who does a task, where a feed is about
-    several people. `links_chores` is false where the owner may not open a chore's page.
+    `member_id` is whose tasks it shows, None for everybody's; `owner_id` is who reads it, and
+    sees what is private to them.
+    `named` says who does a task, where a feed is about several people. `links_chores` is false
+    where the owner may not open a chore's page.
     """
 
     household: Household

@@ -18,6 +18,7 @@ from django.urls import reverse
 from household.areas.models import CareLevel
 from household.calc.feed_events import EventFacts
 from household.calc.recurrence.zone import attach
+from household.chores.hiding import seen_by
 from household.chores.models import Chore, State, Task, Who
 from household.chores.projecting import Projected, hangs_on_people, projected
 from household.chores.rows import caution
@@ -86,7 +87,10 @@ def _tasks(shown: Shown) -> QuerySet[Task]:
     days = Q(day__range=(shown.first, shown.last))
     days |= Q(day=None, closes__range=(shown.first, shown.last))
     tasks = Task.objects.filter(days, household=shown.household)
+    # A calendar about several people is read by several: nothing in it is kept from anybody.
+    tasks = seen_by(tasks, shown.owner_id if shown.member_id is not None else None)
     if shown.member_id is not None:
+        tasks = seen_by(tasks, shown.member_id)
         tasks = tasks.filter(Q(member=shown.member_id) | Q(done_by=shown.member_id))
     if shown.area_id is not None:
         tasks = tasks.filter(area=shown.area_id)

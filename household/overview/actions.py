@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from household.chores import keeping, ticking
+from household.chores.hiding import seen_by
 from household.chores.history import undoable
 from household.chores.models import Entry, State, Task
 from household.chores.queries import with_chore
@@ -37,7 +38,9 @@ def settle_as_wished(
     today = household.today(now)
     wanted = {wish.task: wish for wish in wishes}
     people = {member.pk: member for member in members(household)}
-    late = with_chore(household).filter(pk__in=wanted, state=State.OPEN, closes__lt=today)
+    late = seen_by(with_chore(household), actor).filter(
+        pk__in=wanted, state=State.OPEN, closes__lt=today
+    )
     entries = []
     for task in late.order_by("closes", "id"):
         wish = wanted[task.pk]

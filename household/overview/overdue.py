@@ -14,6 +14,7 @@ from django.urls import reverse
 from household.calc import free_time
 from household.calc.settling import Fit, Late, Room, first_day, fits, lighter_minutes
 from household.chores.eligibility import may_do, own_refusal
+from household.chores.hiding import seen_by
 from household.chores.models import State, Task
 from household.chores.settling import may_drop, may_lighten
 from household.kit.dates import DateWords
@@ -59,17 +60,18 @@ class Plan:
     fits: dict[int, Fit]
 
 
-def late_tasks(household: Household, today: date) -> QuerySet[Task]:
+def late_tasks(household: Household, today: date, viewer: Member) -> QuerySet[Task]:
+    late = Task.objects.filter(household=household, state=State.OPEN, closes__lt=today)
     return (
-        Task.objects.filter(household=household, state=State.OPEN, closes__lt=today)
+        seen_by(late, viewer)
         .select_related("chore", "area", "member", "household")
         .order_by("closes", "id")
     )
 
 
-def plan(household: Household, today: date) -> Plan:
+def plan(household: Household, today: date, viewer: Member) -> Plan:
     """Five queries, whatever is overdue."""
-    tasks = tuple(late_tasks(household, today))
+    tasks = tuple(late_tasks(household, today, viewer))
     members = list(members_with_absences(household))
     rooms = rooms_of(household, members, today)
     may = _may(tasks, members)

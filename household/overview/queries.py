@@ -11,6 +11,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
+from household.chores.hiding import entries_seen_by
 from household.chores.history import lines, undoable
 from household.chores.models import Chore, Did, Entry
 from household.kit.dates import DateWords
@@ -45,6 +46,7 @@ class Keeper:
 
 def entries(
     household: Household,
+    viewer: Member,
     *,
     member: Member | None = None,
     area: Any = None,
@@ -52,7 +54,7 @@ def entries(
     did: str = "",
 ) -> QuerySet[Entry]:
     """What happened, newest first; a member's are those they did and those about them."""
-    found = Entry.objects.filter(household=household)
+    found = entries_seen_by(Entry.objects.filter(household=household), viewer)
     if member is not None:
         found = found.filter(Q(actor=member) | Q(about=member))
     if area is not None:

@@ -14,6 +14,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
 from household.chores import ticking
+from household.chores.hiding import entries_seen_by, seen_by
 from household.chores.history import lines
 from household.chores.horizon import horizon_of
 from household.chores.models import Entry, Task
@@ -41,7 +42,8 @@ def _settling(act: Act) -> Callable[[MemberRequest, int], HttpResponse]:
     @wraps(act)
     def view(request: MemberRequest, task_id: int) -> HttpResponse:
         now = timezone.now()
-        task = own(with_chore(request.household), request.household, pk=task_id)
+        seen = seen_by(with_chore(request.household), request.member)
+        task = own(seen, request.household, pk=task_id)
         if not task.is_late(request.household.today(now)):
             return _back(request, [], "")
         try:
@@ -106,7 +108,7 @@ def move(request: MemberRequest, task: Task, now: datetime) -> Entry | None:
 @_settling
 def lighter(request: MemberRequest, task: Task, now: datetime) -> Entry | None:
     """The next lighter level, in fewer minutes, on the first day with room for it."""
-    day = lighter_day(plan(request.household, request.household.today(now)), task)
+    day = lighter_day(plan(request.household, request.household.today(now), request.member), task)
     return lighten(task=task, actor=request.member, now=now, day=day)
 
 
@@ -126,7 +128,8 @@ def take_back(request: MemberRequest) -> HttpResponse:
     """Undo the entries named, if nobody has changed anything since."""
     household, now = request.household, timezone.now()
     numbers = numbers_of(request.POST.get("entries", ""))
-    found = Entry.objects.filter(household=household, pk__in=numbers).select_related("undone_by")
+    named = Entry.objects.filter(household=household, pk__in=numbers)
+    found = entries_seen_by(named, request.member).select_related("undone_by")
     try:
         taken = actions.take_back(
             household=household,

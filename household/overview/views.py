@@ -38,7 +38,7 @@ def overview(request: MemberRequest) -> HttpResponse:
     words = DateWords(household.date_order)
     span = span_of(request.GET, today, household.first_weekday)
     found = ledger(household, span)
-    late = plan(household, today)
+    late = plan(household, today, member)
     overdue = rows(household, late, words, acts=member.role != Role.CHILD)
     settling = sum(bool(row.settle_url) for row in overdue)
     context = {
@@ -91,7 +91,7 @@ def history(request: MemberRequest) -> HttpResponse:
     household, now = request.household, timezone.now()
     form = HistoryForm(request.GET or None, household=household)
     wanted = form.wanted()
-    page = page_of(request, queries.entries(household, **wanted))
+    page = page_of(request, queries.entries(household, request.member, **wanted))
     context = {
         "filter_form": form,
         "filtered": bool(wanted),

@@ -9,6 +9,7 @@ from typing import Any
 from django.urls import reverse
 
 from household.breathers.today import screen_lines
+from household.chores.hiding import seen_by
 from household.chores.models import State, Task
 from household.chores.queries import day_tasks
 from household.chores.rows import COLUMNS, RowMaker, TaskRow
@@ -63,7 +64,8 @@ def board(household: Household, now: datetime) -> dict[str, Any]:
     """The context of web/_board.html."""
     today = household.today(now)
     maker = row_maker(household, today)
-    values = list(day_tasks(household, today).order_by("closes", "time", "id").values(*COLUMNS))
+    tasks = seen_by(day_tasks(household, today), None)
+    values = list(tasks.order_by("closes", "time", "id").values(*COLUMNS))
     mine = [each for each in values if each["state"] == State.OPEN and each["member_id"]]
     for_today = [each for each in mine if _is_today(each, today)]
     any_day = [each for each in mine if not _is_today(each, today)]
@@ -95,11 +97,8 @@ def week(household: Household, now: datetime) -> dict[str, Any]:
     """The next seven days, each with its tasks, and what may be done on any of them."""
     today = household.today(now)
     maker = row_maker(household, today)
-    values = list(
-        Task.objects.filter(household=household, state=State.OPEN, opens__lte=today + WEEK)
-        .order_by("closes", "time", "id")
-        .values(*COLUMNS)
-    )
+    tasks = Task.objects.filter(household=household, state=State.OPEN, opens__lte=today + WEEK)
+    values = list(seen_by(tasks, None).order_by("closes", "time", "id").values(*COLUMNS))
     days = [today + timedelta(days=number) for number in range(7)]
     by_day: dict[date | None, list[Value]] = {day: [] for day in [*days, None]}
     for value in sorted(values, key=_clock):
@@ -117,17 +116,15 @@ def week(household: Household, now: datetime) -> dict[str, Any]:
 
 def _timed(household: Household, today: date) -> list[Value]:
     """Tasks of the next days that have an hour."""
-    return list(
-        Task.objects.filter(
-            household=household,
-            state=State.OPEN,
-            time__isnull=False,
-            closes__gt=today,
-            closes__lte=today + WEEK,
-        )
-        .order_by("closes", "time", "id")
-        .values(*COLUMNS)[:MOST_NEXT]
+    timed = Task.objects.filter(
+        household=household,
+        state=State.OPEN,
+        time__isnull=False,
+        closes__gt=today,
+        closes__lte=today + WEEK,
     )
+    found = seen_by(timed, None).order_by("closes", "time", "id")
+    return list(found.values(*COLUMNS)[:MOST_NEXT])
 
 
 def _is_today(value: Value, today: date) -> bool:

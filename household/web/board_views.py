@@ -17,6 +17,7 @@ from django.views.decorators.http import require_GET, require_POST
 from household import daily
 from household.chores import queries, ticking
 from household.chores.eligibility import done_refusal
+from household.chores.hiding import seen_by
 from household.chores.horizon import horizon_of
 from household.chores.models import State, Task
 from household.kit.errors import HouseholdError, Refused
@@ -60,7 +61,8 @@ def board(request: ScreenRequest) -> HttpResponseBase:
 def _just_done(request: ScreenRequest) -> Task | None:
     """The task that was ticked a moment ago, which one touch takes back."""
     numbers = numbers_of(request.GET.get("done", ""))
-    task = queries.with_chore(request.household).filter(pk__in=numbers, state=State.DONE)
+    seen = seen_by(queries.with_chore(request.household), None)
+    task = seen.filter(pk__in=numbers, state=State.DONE)
     return task.select_related("done_by").first() if numbers else None
 
 
@@ -179,4 +181,5 @@ def take(request: ScreenRequest, task: Task, member: Member, now: datetime) -> N
 
 
 def _task(request: ScreenRequest, task_id: int) -> Task:
-    return own(queries.with_chore(request.household), request.household, pk=task_id)
+    seen = seen_by(queries.with_chore(request.household), None)
+    return own(seen, request.household, pk=task_id)

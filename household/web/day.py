@@ -16,6 +16,7 @@ from household.breathers.today import today_lines
 from household.calc import free_time
 from household.calc.busy import free_after
 from household.calc.history import week_of
+from household.chores.hiding import is_hidden
 from household.chores.queries import (
     day_values,
     is_due,
@@ -85,8 +86,14 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
     due = [value for value in values if is_due(value, today)]
     counts = Counter(value["member_id"] for value in due)
     to_go = sum(value["minutes"] for value in due if value["member_id"] == owner.pk)
+    # A list that others look at too has nothing that is kept from anybody.
+    reader = owner.pk if own else None
     listed = sections(
-        [value for value in values if is_of(value, owner)],
+        [
+            value
+            for value in values
+            if is_of(value, owner) and not is_hidden(value["limits"], reader)
+        ],
         owner,
         row_maker(household, today),
         f"by {words.near(last, today)}",

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from household.chores import handing
 from household.chores.handing import Outcome
+from household.chores.hiding import seen_by
 from household.chores.rows import COLUMNS
 from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError
@@ -41,7 +42,8 @@ def work(request: MemberRequest) -> HttpResponse:
         words=DateWords(household.date_order),
     )
     maker = row_maker(household, today)
-    rows = maker.rows(lookout.looked.tasks(household, today).values(*COLUMNS))
+    tasks = seen_by(lookout.looked.tasks(household, today), request.member)
+    rows = maker.rows(tasks.values(*COLUMNS))
     ids = [row.id for row in rows]
     form = HandWorkForm(request.POST or None, tasks=ids, people=people, today=today)
     here = f"{request.path}?{lookout.looked.query()}"

@@ -14,12 +14,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from household.chores import queries, swapping
+from household.chores.hiding import seen_by
 from household.chores.models import State, Swap, Task
 from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError
 from household.kit.pages import render_error
 from household.people.access import MemberRequest, members_only, own
-from household.people.models import Household, Member
+from household.people.models import Member
 
 AHEAD = timedelta(days=14)
 
@@ -54,6 +55,7 @@ def wanted(member: Member, today: date) -> list[tuple[str, list[Wanted]]]:
         .select_related("member")
         .order_by("member_id", "closes", "id")
     )
+    tasks = seen_by(tasks, member)
     words = DateWords(member.household.date_order)
     found: dict[str, list[Wanted]] = {}
     for task in tasks:
@@ -93,8 +95,8 @@ def _url(does: str, swap: Swap) -> str:
 @members_only
 @require_POST
 def offer(request: MemberRequest) -> HttpResponse:
-    offered = _task(request.household, request.POST.get("offered", ""))
-    asked = _task(request.household, request.POST.get("wanted", ""))
+    offered = _task(request, request.POST.get("offered", ""))
+    asked = _task(request, request.POST.get("wanted", ""))
     try:
         swap = swapping.offer(offered=offered, wanted=asked, by=request.member, now=timezone.now())
     except HouseholdError as error:
@@ -103,9 +105,10 @@ def offer(request: MemberRequest) -> HttpResponse:
     return redirect("web:today", request.household.pk)
 
 
-def _task(household: Household, number: str) -> Task:
+def _task(request: MemberRequest, number: str) -> Task:
     known = int(number) if number.isascii() and number.isdigit() and len(number) < 19 else 0
-    return own(queries.with_chore(household), household, pk=known)
+    seen = seen_by(queries.with_chore(request.household), request.member)
+    return own(seen, request.household, pk=known)
 
 
 def _answering(

@@ -25,6 +25,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from household.chores import queries, ticking
 from household.chores.changes import Overtaken
+from household.chores.hiding import is_hidden, seen_by
 from household.chores.history import EntryLine, lines
 from household.chores.horizon import horizon_of
 from household.chores.models import Entry, State, Task
@@ -52,7 +53,8 @@ Act = Callable[[MemberRequest, Task, datetime], Task]
 
 
 def _task(request: MemberRequest, task_id: int) -> Task:
-    return own(queries.with_chore(request.household), request.household, pk=task_id)
+    seen = seen_by(queries.with_chore(request.household), request.member)
+    return own(seen, request.household, pk=task_id)
 
 
 def _changing(act: Act) -> Callable[[MemberRequest, int], HttpResponse]:
@@ -76,7 +78,7 @@ def _changed(request: MemberRequest, task_id: int, act: Act, now: datetime) -> T
     """The task after `act`; where somebody else came in between, acted on as they left it."""
     for attempt in (1, 2):
         task = queries.task_for_change(request.household, task_id)
-        if task is None:
+        if task is None or is_hidden(task.limits, request.member.pk):
             raise Http404
         try:
             return act(request, task, now)

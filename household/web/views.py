@@ -123,6 +123,7 @@ def more(request: MemberRequest) -> HttpResponse:
     links = [
         {"name": "Your settings", "url": reverse("people:profile", args=[household.pk])},
         {"name": "What does us good?", "url": reverse("breathers:list", args=[household.pk])},
+        {"name": "Occasions", "url": reverse("occasions:list", args=[household.pk])},
         {"name": "Calendars", "url": reverse("feeds:calendars", args=[household.pk])},
         {"name": "Devices", "url": reverse("devices:list", args=[household.pk])},
         {"name": "What the words mean", "url": reverse("web:glossary", args=[household.pk])},

@@ -8,6 +8,7 @@ from typing import Any
 
 from household.chores.changes import touch
 from household.chores.eligibility import task_refusal
+from household.chores.hiding import open_name
 from household.chores.models import Task
 from household.chores.settling import settle as settle_task
 from household.kit.errors import Refused
@@ -57,7 +58,7 @@ def put(*, week: Week, task: Task, member: Member, day: date, held: bool = True)
         raise Refused("That day is not in this week. Open its week first.")
     if day < week.today:
         raise Refused("That day is over. Choose today or a later one.")
-    plan = _remember(week.plan, f"putting “{task.name}” there")
+    plan = _remember(week.plan, f"putting “{open_name(task)}” there")
     plan.places = {
         **plan.places,
         str(task.pk): {"member": member.pk, "day": day.isoformat(), "held": held},
@@ -71,7 +72,7 @@ def let_go(*, week: Week, task: Task) -> WeekPlan:
     """Take a task out of the draft: it stands again as it did before planning."""
     if str(task.pk) not in week.plan.places:
         return week.plan
-    plan = _remember(week.plan, f"taking “{task.name}” out")
+    plan = _remember(week.plan, f"taking “{open_name(task)}” out")
     plan.places = {key: place for key, place in plan.places.items() if key != str(task.pk)}
     plan.outcome = {}
     return _save(plan)

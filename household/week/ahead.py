@@ -10,11 +10,12 @@ from household.calc import holidays
 from household.calc.forecast import DueWindow, MemberTime, WeekLoad, forecast
 from household.chores import queries as chore_queries
 from household.chores.eligibility import eligible
+from household.chores.hiding import seen_by
 from household.chores.models import Chore, State, Task
 from household.chores.projecting import projected
 from household.chores.staging import Calendar, calendar_of
 from household.feeds.queries import busy_by_day
-from household.people.models import Household
+from household.people.models import Household, Member
 from household.people.queries import absences_of
 
 WEEKS = 12
@@ -42,17 +43,22 @@ def coming(
     last: date,
     today: date,
     calendar: Calendar | None = None,
+    viewer: Member | None = None,
 ) -> list[Coming]:
-    """Tasks to do that close from `first` to `last`; late ones count for `today`."""
+    """Tasks to do that close from `first` to `last`; late ones count for `today`.
+
+    With a `viewer`, without what is kept from them.
+    """
     chores = list(
         chore_queries.chores(household).select_related(
             "area__owner", "fixed", "next_member", "household"
         )
     )
     by_id = {chore.pk: chore for chore in chores}
-    written = Task.objects.filter(
-        household=household, state=State.OPEN, closes__lte=last
-    ).values_list("name", "minutes", "opens", "closes", "member_id", "chore_id")
+    tasks = Task.objects.filter(household=household, state=State.OPEN, closes__lte=last)
+    if viewer is not None:
+        tasks = seen_by(tasks, viewer)
+    written = tasks.values_list("name", "minutes", "opens", "closes", "member_id", "chore_id")
     found = [
         Coming(name, minutes, opens, closes, member, by_id.get(chore or 0))
         for name, minutes, opens, closes, member, chore in written

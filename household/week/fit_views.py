@@ -10,6 +10,7 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from household.chores.hiding import is_hidden
 from household.chores.horizon import horizon_of
 from household.chores.models import Task
 from household.kit.dates import DateWords
@@ -53,7 +54,8 @@ def _page(
     words = DateWords(week.household.date_order)
 
     def lines(tasks: tuple[Task, ...]) -> list[Alike]:
-        return alike(loose_of(week, task, None, words, week.first) for task in tasks)
+        seen = [task for task in tasks if not is_hidden(task.limits, request.member.pk)]
+        return alike(loose_of(week, task, None, words, week.first) for task in seen)
 
     context = {
         "title": words.span(week.first, week.last),

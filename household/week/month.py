@@ -66,7 +66,9 @@ class Day:
         return f"{min(100, round(100 * self.due / self.free))}%"
 
 
-def month_page(household: Household, year: int, month: int, today: date) -> dict[str, Any]:
+def month_page(
+    household: Household, year: int, month: int, today: date, viewer: Member
+) -> dict[str, Any]:
     first = date(year, month, 1)
     last = date(year, month, months.monthrange(year, month)[1])
     start = week_of(first, household.first_weekday)[0]
@@ -83,7 +85,7 @@ def month_page(household: Household, year: int, month: int, today: date) -> dict
     for day, name in feasts(household, start, end).items():
         days[day].holiday = name
     any_day: list[Coming] = []
-    for each in coming(household, max(start, today), end, today):
+    for each in coming(household, max(start, today), end, today, viewer=viewer):
         if each.any_day:
             any_day.append(each)
             continue

@@ -28,7 +28,7 @@ def _checked(year: int, month: int = 1) -> None:
 def month(request: MemberRequest, year: int, month: int) -> HttpResponse:
     _checked(year, month)
     today = request.household.today(timezone.now())
-    context = month_page(request.household, year, month, today)
+    context = month_page(request.household, year, month, today, request.member)
     if request.member.organises:
         context["form"] = MonthNoteForm(initial={"notes": context["note"]})
     return render_page(request, "week/month.html", context)
@@ -41,7 +41,7 @@ def notes(request: MemberRequest, year: int, month: int) -> HttpResponse:
     form = MonthNoteForm(request.POST)
     if not form.is_valid():
         today = request.household.today(timezone.now())
-        context = month_page(request.household, year, month, today)
+        context = month_page(request.household, year, month, today, request.member)
         return render_page(request, "week/month.html", {**context, "form": form})
     actions.write_month_note(
         household=request.household, year=year, month=month, notes=form.cleaned_data["notes"]

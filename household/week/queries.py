@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from django.db.models import Q
@@ -12,6 +12,7 @@ from household.calc import free_time
 from household.calc.busy import free_after
 from household.calc.fitting import at_strength
 from household.calc.history import week_of
+from household.chores.hiding import is_hidden
 from household.chores.models import State, Task
 from household.feeds.queries import busy_by_day
 from household.people.models import Household, Member
@@ -59,6 +60,15 @@ class Week:
         coming = [day for day in self.days if day >= self.today]
         inside = tuple(day for day in coming if task.opens <= day <= task.closes)
         return inside or tuple(coming)
+
+
+def as_seen_by(week: Week, member: Member) -> Week:
+    """The week without what is kept from this member: for showing it, not for planning."""
+    return replace(
+        week,
+        tasks=tuple(task for task in week.tasks if not is_hidden(task.limits, member.pk)),
+        closed=tuple(task for task in week.closed if not is_hidden(task.limits, member.pk)),
+    )
 
 
 def plan_of(household: Household, first: date) -> WeekPlan:

@@ -14,6 +14,7 @@ from household.calc.sharing import explain, words, worker
 from household.calc.sharing.problem import Problem
 from household.calc.sharing.rates import PRESETS
 from household.calc.sharing.solve import Solution
+from household.chores.hiding import open_name
 from household.chores.models import Task
 from household.kit.words import listed
 from household.people.models import WorkKind
@@ -97,7 +98,7 @@ def outcome_of(week: Week, problem: Problem, solution: Solution, token: str) -> 
             if len(each.may) <= FEW_NAMES
         ],
         "full": [_full(week, each, names, tasks) for each in explain.overload(problem, solution)],
-        "unplaced": [tasks[id].name for id in solution.unplaced],
+        "unplaced": [open_name(tasks[id]) for id in solution.unplaced],
     }
 
 
@@ -107,7 +108,7 @@ def _full(
     """A day with more to do than there is time for, and the shortest ways out."""
     ways = ["another day for a task"] if much.elsewhere else []
     if much.leave_out:
-        ways.append(f"leaving out “{tasks[much.leave_out].name}”")
+        ways.append(f"leaving out “{open_name(tasks[much.leave_out])}”")
     return {
         "minutes": much.minutes,
         "who": names[much.member],
@@ -118,7 +119,7 @@ def _full(
 
 def _these(obstacle: explain.Obstacle, tasks: Mapping[str, Task]) -> str:
     """What a limit's tasks are called: by name while they are few, else by their kind."""
-    names = list(dict.fromkeys(tasks[id].name for id in obstacle.tasks))
+    names = list(dict.fromkeys(open_name(tasks[id]) for id in obstacle.tasks))
     if len(names) <= 2:
         return listed([f"“{name}”" for name in names])
     if obstacle.kind:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -13,11 +14,13 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from household.calc.history import week_of
 from household.calc.names import DAYS
+from household.chores.hiding import is_hidden
 from household.chores.models import Task
 from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError, Refused
 from household.kit.pages import render_error, render_page, wants_fragment
 from household.people.access import MemberRequest, members_only, organiser_only
+from household.people.models import Member
 from household.week import actions, sitting
 from household.week.early import early_words
 from household.week.forms import NotesForm, PutForm
@@ -25,7 +28,7 @@ from household.week.links import address, page_address
 from household.week.models import WeekPlan
 from household.week.page import week_page
 from household.week.places import where_in
-from household.week.queries import Week, read_week
+from household.week.queries import Week, as_seen_by, read_week
 from household.week.telling import tell_of, what_changes
 from household.week.together import place_again, together_of
 from household.week.why import why_words
@@ -43,8 +46,9 @@ def read_week_of(request: MemberRequest, first: date, plan: WeekPlan | None = No
     return week
 
 
-def _task(week: Week, task_id: int) -> Task:
-    found = next((task for task in week.tasks if task.pk == task_id), None)
+def _task(request: MemberRequest, week: Week, task_id: int) -> Task:
+    seen = as_seen_by(week, request.member)
+    found = next((task for task in seen.tasks if task.pk == task_id), None)
     if found is None:
         raise Http404
     return found
@@ -72,6 +76,7 @@ def _page(
     **more: Any,
 ) -> HttpResponse:
     """The page, or its body; `day` and `task` of the address say what is shown and chosen."""
+    week = as_seen_by(week, request.member)
     asked = request.GET.get("task", "")
     chosen = None
     if asked.isdigit() and request.member.organises and request.method != "POST":
@@ -143,7 +148,7 @@ def proof(request: MemberRequest, first: date) -> HttpResponse:
 @require_POST
 def put(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
     week = read_week_of(request, first)
-    task = _task(week, task_id)
+    task = _task(request, week, task_id)
     form = PutForm(request.POST, week=week)
     if not form.is_valid():
         return render_error(request, Refused("Choose who does it, and a day of this week."))
@@ -160,7 +165,7 @@ def put(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
 @require_POST
 def release(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
     week = read_week_of(request, first)
-    task = _task(week, task_id)
+    task = _task(request, week, task_id)
     actions.let_go(week=week, task=task)
     return _after(request, week, f"“{task.name}” stands as before.", focus=f"t-{task.pk}")
 
@@ -205,7 +210,7 @@ def settle(request: MemberRequest, first: date) -> HttpResponse:
         words = DateWords(week.household.date_order)
         context = {
             "week_title": words.span(week.first, week.last),
-            "people": what_changes(week, made, words),
+            "people": what_changes(week, _seen(made, request.member), words),
             "settle_url": address(week, "week_settle"),
             "back_url": address(week, "week"),
         }
@@ -221,6 +226,10 @@ def settle(request: MemberRequest, first: date) -> HttpResponse:
     return _back(request, week)
 
 
+def _seen(made: Sequence[actions.Change], member: Member) -> list[actions.Change]:
+    return [each for each in made if not is_hidden(each.task.limits, member.pk)]
+
+
 def _settled_words(count: int) -> str:
     if not count:
         return "The week is settled as it stands."
@@ -233,6 +242,7 @@ def notes(request: MemberRequest, first: date) -> HttpResponse:
     week = read_week_of(request, first)
     form = _notes_form(week, request.POST)
     if not form.is_valid():
+        week = as_seen_by(week, request.member)
         context = {**week_page(week, chosen=None, day=None), **_own(request, week)}
         context |= together_of(week, request.member)
         context["notes_form"] = form
@@ -254,7 +264,7 @@ def notes(request: MemberRequest, first: date) -> HttpResponse:
 def why(request: MemberRequest, first: date, task_id: int) -> HttpResponse:
     """Why is this mine? For any task of the week and anybody of the household."""
     week = read_week_of(request, first)
-    task = _task(week, task_id)
+    task = _task(request, week, task_id)
     where = where_in(week, task)
     day = where.day if where else None
     context = {

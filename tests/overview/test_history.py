@@ -20,7 +20,7 @@ def tick(task, member, now=NOW):
 
 
 def listed(household, viewer, **wanted):
-    page = list(queries.entries(household, **wanted))
+    page = list(queries.entries(household, viewer, **wanted))
     return queries.history_rows(household, page, viewer, NOW)
 
 
