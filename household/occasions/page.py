@@ -57,7 +57,7 @@ def _span(lead: Lead, viewer: Viewer) -> str:
     task = lead.written.task if lead.written else None
     if lead.opens == lead.closes or (task is not None and task.state != State.OPEN):
         return ""
-    return f"any day, {viewer.words.span(lead.opens, lead.closes)}"
+    return f"Any day, {viewer.words.span(lead.opens, lead.closes)}"
 
 
 def _gifts(occasion: Occasion, member: Member) -> dict[str, Any]:

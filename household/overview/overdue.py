@@ -60,7 +60,7 @@ class Plan:
     fits: dict[int, Fit]
 
 
-def late_tasks(household: Household, today: date, viewer: Member) -> QuerySet[Task]:
+def late_tasks(household: Household, today: date, viewer: Member | None) -> QuerySet[Task]:
     late = Task.objects.filter(household=household, state=State.OPEN, closes__lt=today)
     return (
         seen_by(late, viewer)
@@ -69,8 +69,8 @@ def late_tasks(household: Household, today: date, viewer: Member) -> QuerySet[Ta
     )
 
 
-def plan(household: Household, today: date, viewer: Member) -> Plan:
-    """Five queries, whatever is overdue."""
+def plan(household: Household, today: date, viewer: Member | None = None) -> Plan:
+    """Five queries, whatever is overdue; as `viewer` may see it, or else as everybody may."""
     tasks = tuple(late_tasks(household, today, viewer))
     members = list(members_with_absences(household))
     rooms = rooms_of(household, members, today)

@@ -15,6 +15,7 @@ from household.chores.queries import day_tasks
 from household.chores.rows import COLUMNS, RowMaker, TaskRow
 from household.kit.dates import DateWords
 from household.people.models import Household
+from household.web.day import on_today
 
 WEEK = timedelta(days=6)
 MOST_NEXT = 4
@@ -79,6 +80,7 @@ def board(household: Household, now: datetime) -> dict[str, Any]:
     return {
         "household": household,
         "day_words": maker.words.day(today),
+        "on_today": on_today(household, today),
         "clock": f"{now.astimezone(household.zone):%H:%M}",
         "zone": household.time_zone,
         "first": _next_line(first, maker) if first else None,

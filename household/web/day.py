@@ -16,6 +16,7 @@ from household.breathers.today import today_lines
 from household.calc import free_time
 from household.calc.busy import free_after
 from household.calc.history import week_of
+from household.calc.holidays import public_holidays
 from household.chores.hiding import is_hidden
 from household.chores.queries import (
     day_values,
@@ -26,6 +27,7 @@ from household.chores.queries import (
 from household.chores.rows import RowMaker
 from household.feeds.happening import day_of
 from household.kit.dates import DateWords
+from household.occasions.days import OnDay, on_days
 from household.people.models import Household, Member
 from household.people.queries import everybody
 from household.web.keeping import Kept, kept_day, list_version
@@ -119,11 +121,19 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
     return {
         **figures,
         "swaps": render_to_string("web/_swaps.html", {"swaps": swaps}),
+        "on_today": on_today(household, today),
         "list": render_to_string("web/_today_list.html", context),
         "on": render_to_string("web/_on.html", {"on": calendars.on}) if calendars.on else "",
         "good": render_to_string("breathers/_today.html", {"good": good}) if good else "",
         "others": render_to_string("web/_others.html", context) if links else "",
     }
+
+
+def on_today(household: Household, today: date) -> list[OnDay]:
+    """Occasions and the public holiday of the day."""
+    feasts = public_holidays(household.country, household.subdivision or None, today, today)
+    found = on_days(household, today, today).get(today, [])
+    return [*found, *(OnDay(name, "") for name in feasts.values())]
 
 
 def banner(household: Household, member: Member, was: datetime | None, now: datetime) -> str:

@@ -31,6 +31,7 @@ class Coming:
     closes: date
     member_id: int | None
     chore: Chore | None
+    is_lead: bool = False  # a lead job of an occasion
 
     @property
     def any_day(self) -> bool:
@@ -58,10 +59,11 @@ def coming(
     tasks = Task.objects.filter(household=household, state=State.OPEN, closes__lte=last)
     if viewer is not None:
         tasks = seen_by(tasks, viewer)
-    written = tasks.values_list("name", "minutes", "opens", "closes", "member_id", "chore_id")
+    columns = ("name", "minutes", "opens", "closes", "member_id", "chore_id", "lead__id")
+    written = tasks.values_list(*columns)
     found = [
-        Coming(name, minutes, opens, closes, member, by_id.get(chore or 0))
-        for name, minutes, opens, closes, member, chore in written
+        Coming(name, minutes, opens, closes, member, by_id.get(chore or 0), lead is not None)
+        for name, minutes, opens, closes, member, chore, lead in written
         if max(closes, today) >= first
     ]
     calendar = calendar or calendar_of(household, today)

@@ -12,6 +12,7 @@ from datetime import date
 
 from household.feeds.happening import happenings
 from household.feeds.queries import foreign_events
+from household.occasions.days import on_days
 from household.people.models import Household
 
 
@@ -34,6 +35,14 @@ class DayLines:
 DAY_LINES: list[Callable[[Household, Sequence[date]], DayLines | None]] = []
 
 
+def _occasions(household: Household, days: Sequence[date]) -> DayLines:
+    by_day = on_days(household, days[0], days[-1])
+    return DayLines(
+        "Occasions",
+        {day: [DayLine(each.words, each.url) for each in found] for day, found in by_day.items()},
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class ExtraRow:
     title: str
@@ -42,7 +51,7 @@ class ExtraRow:
 
 def extra_rows(household: Household, days: Sequence[date]) -> list[ExtraRow]:
     """The rows of all rooms that have something to say about these days."""
-    found = [ask(household, days) for ask in (calendar_lines, *DAY_LINES)]
+    found = [ask(household, days) for ask in (_occasions, calendar_lines, *DAY_LINES)]
     return [
         ExtraRow(lines.title, [lines.by_day.get(day, ()) for day in days])
         for lines in found

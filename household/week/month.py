@@ -22,6 +22,7 @@ from household.chores.models import Chore
 from household.feeds.happening import Happening, happenings
 from household.feeds.queries import busy_of, foreign_events
 from household.kit.dates import DateWords
+from household.occasions.days import OnDay, in_good_time, on_days
 from household.people.models import Household, Member
 from household.people.queries import absences_of, members_with_absences
 from household.week.ahead import Coming, coming, feasts
@@ -48,6 +49,7 @@ class Day:
     away: list[str] = field(default_factory=list)
     seldom: list[str] = field(default_factory=list)
     on: Sequence[Happening] = ()
+    occasions: Sequence[OnDay] = ()
 
     @property
     def heavy(self) -> bool:
@@ -84,6 +86,8 @@ def month_page(
         days[day].on = lines
     for day, name in feasts(household, start, end).items():
         days[day].holiday = name
+    for day, found in on_days(household, start, end).items():
+        days[day].occasions = found
     any_day: list[Coming] = []
     for each in coming(household, max(start, today), end, today, viewer=viewer):
         if each.any_day:
@@ -111,8 +115,9 @@ def month_page(
         "any_day": [
             each
             for each in any_day
-            if first <= each.closes <= last and _is_seldom(each, SELDOM_DAYS)
+            if first <= each.closes <= last and not each.is_lead and _is_seldom(each, SELDOM_DAYS)
         ],
+        "in_time": in_good_time(household, first, last, viewer, today),
         "spotlight": spotlight.area if spotlight else None,
         "note": note.notes if note else "",
         "heaviest": max(

@@ -17,6 +17,7 @@ from household.feeds.actions import Wanted as WantedFeed
 from household.feeds.actions import make_feed
 from household.occasions.models import LeadTask, Occasion
 from household.people.models import Household, Member
+from household.week import sitting
 from tests.factories import NOW, TODAY, make_area
 from tests.occasions.making import make_gift, make_occasion
 from tests.test_role_walk import _screen
@@ -86,8 +87,14 @@ def test_the_person_concerned_sees_nothing_on_any_page(
 
 
 def test_nor_does_an_organiser_on_their_own_birthday(
-    household: Household, organiser: Member, member: Member, child: Member, client_for: SignIn
+    household: Household,
+    organiser: Member,
+    member: Member,
+    child: Member,
+    client_for: SignIn,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    monkeypatch.setattr(sitting, "SECONDS", 0.2)
     mine = make_occasion(
         household, member, "Marit’s birthday", concerns=[organiser], month=3, day=20
     )
