@@ -18,6 +18,7 @@ from household.chores.horizon import horizon_of
 from household.kit.errors import NotAllowed, Refused
 from household.kit.writing import writes
 from household.occasions import queries
+from household.occasions.days import forget
 from household.occasions.models import LeadJob, Occasion, OccasionSettings
 from household.occasions.preparing import prepare
 from household.occasions.sets import SETS
@@ -137,6 +138,7 @@ def _save(occasion: Occasion, now: datetime, *names: str) -> None:
 def _follow(household: Household, now: datetime) -> None:
     today = household.today(now)
     prepare(households=[household.pk], today=today, horizon=horizon_of(today), now=now)
+    forget(household.pk)
     touch_household(household.pk)
 
 

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.core.cache import cache
+from django.db import transaction
+
 from household.occasions import listing, queries, wording
 from household.people.models import Household, Member
+
+# Where a change is made by another process, it is seen this much later at the latest.
+KEPT_SECONDS = 600
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,11 +25,32 @@ class OnDay:
 
 
 def on_days(household: Household, first: date, last: date) -> dict[date, list[OnDay]]:
-    """What is on each day from `first` to `last`. Three queries, however many there are."""
+    """What is on each day from `first` to `last`. One query or two, however many."""
     return {
         day: [_on_day(each) for each in found]
         for day, found in queries.of_days(household, first, last).items()
     }
+
+
+def on_day(household: Household, day: date) -> list[OnDay]:
+    """What is on one day, kept from one look to the next: pages of today ask for it again
+    and again, and occasions seldom change."""
+    kept: tuple[date, list[OnDay]] | None = cache.get(_key(household.pk))
+    if kept is not None and kept[0] == day:
+        return kept[1]
+    found = on_days(household, day, day).get(day, [])
+    cache.set(_key(household.pk), (day, found), KEPT_SECONDS)
+    return found
+
+
+def forget(household_id: int) -> None:
+    """After a change of occasions: now, and again when others can see the change."""
+    cache.delete(_key(household_id))
+    transaction.on_commit(lambda: cache.delete(_key(household_id)))
+
+
+def _key(household_id: int) -> str:
+    return f"occasions:{household_id}"
 
 
 def _on_day(each: queries.Coming) -> OnDay:
@@ -63,7 +90,3 @@ def in_good_time(
             )
         )
     return found
-
-
-def words_of(days: Mapping[date, Sequence[OnDay]], day: date) -> list[str]:
-    return [each.words for each in days.get(day, ())]

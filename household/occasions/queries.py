@@ -67,10 +67,16 @@ def _not_over(occasion: Occasion, today: date, leap: Leap) -> Falls | None:
 
 
 def of_days(household: Household, first: date, last: date) -> dict[date, list[Coming]]:
-    """What is on each day, from `first` to `last`; what lasts several days is on each of them."""
-    leap = leap_of(household)
+    """What is on each day, from `first` to `last`; what lasts several days is on each of them.
+
+    Whom they concern is not read.
+    """
+    rows = list(Occasion.objects.filter(household=household, archived_at=None))
+    # Today asks this at every change: most homes need no more than the one query.
+    hangs = any((each.month, each.day) == (2, 29) for each in rows)
+    leap = leap_of(household) if hangs else Leap.FEBRUARY
     found: dict[date, list[Coming]] = defaultdict(list)
-    for each in occasions(household).order_by("name", "id"):
+    for each in rows:
         begin = date.fromordinal(max(1, first.toordinal() - (each.lasts - 1)))
         for falls in between(each.as_rule(), begin, last, leap):
             for number in range(each.lasts):

@@ -27,7 +27,7 @@ from household.chores.queries import (
 from household.chores.rows import RowMaker
 from household.feeds.happening import day_of
 from household.kit.dates import DateWords
-from household.occasions.days import OnDay, on_days
+from household.occasions.days import OnDay, on_day
 from household.people.models import Household, Member
 from household.people.queries import everybody
 from household.web.keeping import Kept, kept_day, list_version
@@ -132,7 +132,7 @@ def _day(household: Household, owner: Member, own: bool, today: date) -> Kept:
 def on_today(household: Household, today: date) -> list[OnDay]:
     """Occasions and the public holiday of the day."""
     feasts = public_holidays(household.country, household.subdivision or None, today, today)
-    found = on_days(household, today, today).get(today, [])
+    found = on_day(household, today)
     return [*found, *(OnDay(name, "") for name in feasts.values())]
 
 
