@@ -58,7 +58,7 @@ class Day:
     @property
     def bare(self) -> bool:
         """Nothing stands on it: a phone leaves it out."""
-        told = self.due or self.holiday or self.occasions or self.away or self.seldom
+        told = self.due or self.holiday or self.occasions or self.on or self.away or self.seldom
         return not (told or self.heavy or self.is_today)
 
     @property

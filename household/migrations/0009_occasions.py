@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('household', '0007_breathers'),
+        ('household', '0008_calendars'),
     ]
 
     operations = [
