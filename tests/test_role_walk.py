@@ -64,6 +64,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "web:today_of": (OMC, ""),
     "web:more": (OMC, ""),
     "web:glossary": (OMC, ""),
+    "web:search": (OMC, ""),
     "web:add": (OMC, OMC),
     "web:task": (OMC, ""),
     "web:tick": ("", OMC),

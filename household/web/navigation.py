@@ -34,6 +34,7 @@ PLACES = (
     ("Areas", "areas:list", "wide"),
     ("Members", "people:members", "wide"),
     ("Overview", "overview:overview", "wide"),
+    ("Search", "web:search", "wide"),
     ("More", "web:more", "bar"),
 )
 FOR_CHILDREN = {
@@ -42,6 +43,7 @@ FOR_CHILDREN = {
     "requests:ask",
     "requests:list",
     "overview:overview",
+    "web:search",
     "web:more",
 }
 

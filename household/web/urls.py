@@ -1,6 +1,6 @@
 from django.urls import path
 
-from household.web import board_views, hand_views, swap_views, task_views, views
+from household.web import board_views, hand_views, search_views, swap_views, task_views, views
 
 app_name = "web"
 urlpatterns = [
@@ -19,6 +19,7 @@ urlpatterns = [
     path("swaps/<int:swap_id>/decline/", swap_views.decline, name="swap_decline"),
     path("swaps/<int:swap_id>/withdraw/", swap_views.withdraw, name="swap_withdraw"),
     path("more/", views.more, name="more"),
+    path("search/", search_views.search, name="search"),
     path("glossary/", views.glossary, name="glossary"),
     path("tasks/add/", task_views.add, name="add"),
     path("tasks/<int:task_id>/", task_views.task, name="task"),
