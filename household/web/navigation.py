@@ -11,7 +11,7 @@ from django.http import HttpRequest
 from django.template.loader import render_to_string
 from django.urls import reverse
 
-from household.people.models import Role
+from household.people.models import Member, Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +59,12 @@ def _addresses(household_id: int, is_child: bool) -> Places:
         for name, address, place in PLACES
         if not is_child or address in FOR_CHILDREN
     )
+
+
+def wide_pages(member: Member) -> list[tuple[str, str]]:
+    """Name and address of what a phone's bar has no room for: it stands on More."""
+    places = _addresses(member.household_id, member.role == Role.CHILD)
+    return [(name, url) for name, url, place in places if place == "wide"]
 
 
 def navigation(request: HttpRequest) -> dict[str, Any]:

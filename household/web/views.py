@@ -36,6 +36,7 @@ from household.web.keeping import (
     not_modified,
     page_version,
 )
+from household.web.navigation import wide_pages
 
 
 @require_safe
@@ -144,7 +145,12 @@ def more(request: MemberRequest) -> HttpResponse:
         }
         for each in opened(request)
     ]
-    context = {"links": links, "households": homes, "sign_out_url": reverse("door:sign_out")}
+    context = {
+        "pages": wide_pages(request.member),
+        "links": links,
+        "households": homes,
+        "sign_out_url": reverse("door:sign_out"),
+    }
     return render_page(request, "web/more.html", context)
 
 

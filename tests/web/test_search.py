@@ -252,11 +252,22 @@ def test_it_can_be_reached_from_every_page(
     address = reverse("web:search", args=[household.pk])
     for viewer in (member, child):
         client = client_for(viewer)
-        for path in ("today/", "week/2026-03-09/", "more/"):
+        for path in ("today/", "week/2026-03-09/"):
             page = client.get(f"/h/{household.pk}/{path}").content.decode()
             assert f'href="{address}"' in page, path
         more = client.get(f"/h/{household.pk}/more/").content.decode()
         assert f'role="search" action="{address}"' in more
+
+
+def test_more_leads_to_every_page_that_a_phones_bar_has_no_room_for(
+    household: Household, organiser: Member, client_for: ClientFor
+) -> None:
+    answer = client_for(organiser).get(f"/h/{household.pk}/more/")
+    names = [name for name, _ in answer.context["pages"]]
+    assert {"Requests", "Chores", "Areas", "Members", "Overview", "Search"} <= set(names)
+    main = answer.content.decode().split("<main")[1]
+    for name, url in answer.context["pages"]:
+        assert f'<li class="bar-pages"><a href="{url}">{name}</a>' in main
 
 
 def test_dates_stand_as_the_home_writes_them(now: Any, client_for: ClientFor) -> None:
