@@ -14,7 +14,10 @@ QUIET = 4  # modules of white around a QR code (ISO/IEC 18004)
 
 @dataclass(frozen=True, slots=True)
 class Addresses:
-    """`webcal` is taken by calendar programs, `plain` is for typing and copying."""
+    """`webcal` is taken by calendar programs, `plain` is for typing and copying.
+
+    `tasks` is empty for a calendar in which nothing is to be done.
+    """
 
     plain: str
     webcal: str
@@ -26,14 +29,14 @@ class Addresses:
         return qr_of(self.webcal)
 
 
-def addresses(token: str, base: str) -> Addresses:
+def addresses(token: str, base: str, *, todos: bool = True) -> Addresses:
     """`base` is the hub's own address. `local`: services outside the home cannot reach it."""
     plain = base + reverse("feed_door:events", args=[token])
     parts = urlsplit(base)
     return Addresses(
         plain=plain,
         webcal=f"webcal://{plain.partition('://')[2]}",
-        tasks=base + reverse("feed_door:todos", args=[token]),
+        tasks=base + reverse("feed_door:todos", args=[token]) if todos else "",
         local=parts.scheme != "https",
     )
 

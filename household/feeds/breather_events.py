@@ -27,7 +27,7 @@ def breather_pieces(shown: Shown) -> Iterator[Piece]:
     """
     if not queries.has_any(shown.household, shown.first):
         return
-    found = queries.standing(shown.household, shown.owner_id)
+    found = queries.standing(shown.household, shown.owner.pk)
     found = found.filter(day__range=(shown.first, shown.last))
     if shown.member_id is None:
         found = found.exclude(company=Company.ONESELF)

@@ -37,9 +37,9 @@ TODOS: Final = "todos"
 def shown_of(feed: Feed, today: date, base: str) -> Shown:
     return Shown(
         household=feed.household,
+        owner=feed.owner,
         today=today,
         base=base,
-        owner_id=feed.owner_id,
         member_id=feed.member_id,
         area_id=feed.area_id,
         named=feed.kind != MEMBER,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from household.calc.feed_events import NO_ALARMS, Alarms, EventFacts
-from household.people.models import Household
+from household.people.models import Household, Member
 
 BACK = timedelta(days=14)
 AHEAD = timedelta(days=90)
@@ -18,16 +18,15 @@ AHEAD = timedelta(days=90)
 class Shown:
     """A feed at one moment. `base` is the hub's own address, without a slash at the end.
 
-    `member_id` is whose tasks it shows, None for everybody's; `owner_id` is who reads it, and
-    sees what is private to them.
-    `named` says who does a task, where a feed is about several people. `links_chores` is false
-    where the owner may not open a chore's page.
+    `member_id` is whose tasks it shows, None for everybody's; `owner` is who reads it, and it shows
+    what they may see. `named` says who does a task, where a feed is about several people.
+    `links_chores` is false where the owner may not open a chore's page.
     """
 
     household: Household
+    owner: Member
     today: date
     base: str
-    owner_id: int | None = None
     member_id: int | None = None
     area_id: int | None = None
     named: bool = True

@@ -7,7 +7,7 @@ is not kept (`texts`).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from typing import Any
 
@@ -17,13 +17,13 @@ from django.urls import reverse
 
 from household.areas.models import CareLevel
 from household.calc.feed_events import EventFacts
-from household.calc.recurrence.zone import attach
 from household.chores.hiding import seen_by
 from household.chores.models import Chore, State, Task, Who
 from household.chores.projecting import Projected, hangs_on_people, projected
-from household.chores.rows import caution
+from household.chores.rows import caution, row_caution
 from household.chores.staging import Calendar, calendar_of
-from household.feeds.shown import Piece, Shown, home_id, sequence_of
+from household.feeds.shown import Piece, Shown
+from household.feeds.wording import Wording
 from household.kit.dates import DateWords
 from household.kit.words import NARROW, duration
 
@@ -49,6 +49,7 @@ COLUMNS = (
     "member__name",
     "done_by__name",
     "area__name",
+    "limits",
     "chore__caution",
     "chore__hazards",
     "chore__changed_at",
@@ -88,7 +89,7 @@ def _tasks(shown: Shown) -> QuerySet[Task]:
     days |= Q(day=None, closes__range=(shown.first, shown.last))
     tasks = Task.objects.filter(days, household=shown.household)
     # A calendar about several people is read by several: nothing in it is kept from anybody.
-    tasks = seen_by(tasks, shown.owner_id if shown.member_id is not None else None)
+    tasks = seen_by(tasks, shown.owner.pk if shown.member_id is not None else None)
     if shown.member_id is not None:
         tasks = seen_by(tasks, shown.member_id)
         tasks = tasks.filter(Q(member=shown.member_id) | Q(done_by=shown.member_id))
@@ -212,7 +213,7 @@ class _Teller:
 
     def __init__(self, shown: Shown) -> None:
         self._shown = shown
-        self._home = home_id(shown.household)
+        self._wording = Wording(shown, "task")
         self._words = DateWords(shown.household.date_order)
         pk = shown.household.pk
         self._task_url = shown.base + reverse("web:task", args=[pk, 0]).removesuffix("0/")
@@ -230,9 +231,9 @@ class _Teller:
             _facts_line(row["minutes"], row["area__name"] or "", row["level"]),
             _who_line(who, done),
             "" if row["day"] or done else self._window(row["opens"], row["closes"]),
-            _caution_line(row["chore__caution"], row["chore__hazards"]),
+            _joined(row_caution(row)),
         ]
-        return self._event(
+        return self._wording.event(
             name or f"t{row['id']}",
             changed_at,
             row["sequence"],
@@ -256,9 +257,9 @@ class _Teller:
             _who_line(who, done=False) if known or chore.who == Who.ANYONE else "",
             self._window(coming.opens, coming.closes) if spans else "",
             "Worked out ahead from how it repeats: it may still change.",
-            _caution_line(chore.caution, chore.hazards),
+            _joined(caution(chore.caution, tuple(chore.hazards))),
         ]
-        return self._event(
+        return self._wording.event(
             f"c{chore.pk}-{coming.occurrence:%Y%m%d}",
             chore.changed_at,
             0,
@@ -271,49 +272,6 @@ class _Teller:
             area=chore.area.name,
             url=f"{self._chore_url}{chore.pk}/" if self._shown.links_chores else self._today_url,
         )
-
-    def _event(
-        self,
-        name: str,
-        changed_at: datetime,
-        changes: int,
-        *,
-        title: str,
-        who: str,
-        day: date,
-        at: time | None,
-        minutes: int,
-        lines: Iterable[str],
-        area: str,
-        url: str,
-        done: bool = False,
-        done_at: datetime | None = None,
-    ) -> EventFacts:
-        hidden = self._shown.hide_titles
-        summary = "a task" if hidden and done else "A task" if hidden else title
-        if self._shown.named and who and not hidden:
-            summary = f"{summary} ({who})"
-        told = [] if hidden else [line for line in lines if line]
-        return EventFacts(
-            uid=f"{name}@{self._home}.evenhouse",
-            changed_at=changed_at,
-            sequence=sequence_of(self._shown.household, changed_at, changes),
-            summary=f"Done: {summary}" if done else summary,
-            day=day,
-            minutes=minutes,
-            by=self._moment(day, at),
-            description="\n".join([*told, url]),
-            category="" if hidden else area,
-            url=url,
-            done=done,
-            done_at=done_at,
-        )
-
-    def _moment(self, day: date, at: time | None) -> datetime | None:
-        if at is None:
-            return None
-        zone = self._shown.household.time_zone
-        return attach(datetime.combine(day, at), zone).astimezone(UTC)
 
     def _window(self, opens: date, closes: date) -> str:
         return f"Any day: {self._words.span(opens, closes)}." if opens != closes else ""
@@ -330,5 +288,5 @@ def _who_line(who: str, done: bool) -> str:
     return f"For {who}." if who else "For anyone."
 
 
-def _caution_line(own: str | None, hazards: list[str] | None) -> str:
-    return " ".join(part for part in caution(own or "", tuple(hazards or ())) if part)
+def _joined(words: Iterable[str]) -> str:
+    return " ".join(part for part in words if part)

@@ -16,6 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from household.feeds import actions, queries
 from household.feeds.address import addresses
 from household.feeds.forms import FeedForm
+from household.feeds.kinds import KINDS
 from household.feeds.listing import feed_lines, subscription_lines
 from household.feeds.models import Feed
 from household.kit.errors import Conflict, HouseholdError
@@ -100,7 +101,7 @@ def _address_page(
     base = settings.BASE_URL or f"{request.scheme}://{request.get_host()}"
     context: dict[str, Any] = {
         "feed": feed,
-        "addresses": addresses(token, base),
+        "addresses": addresses(token, base, todos=KINDS[feed.kind].todos is not None),
         "renewed": renewed,
         "how_url": reverse("feeds:how", args=[request.household.pk]),
         "list_url": reverse("feeds:calendars", args=[request.household.pk]),

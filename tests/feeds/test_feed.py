@@ -316,6 +316,20 @@ def test_the_link_stands_in_url_and_description_and_opens_a_page(
     assert "/chores/" not in fetch_feed(token).content.decode()
 
 
+def test_cautions_are_carried_those_of_a_chore_and_those_of_a_one_off(
+    household: Household, organiser: Member, feed_for: Any, fetch_feed: Any
+) -> None:
+    make_task(household, "New socket", member=organiser, limits={"dangers": ["mains"]})
+    whose = {"who": "fixed", "fixed": organiser}
+    make_chore(household, "Gutters", rule="FREQ=MONTHLY", hazards=["ladder"], **whose)
+    _, token = feed_for(organiser)
+    told = {
+        str(event["SUMMARY"]): str(event["DESCRIPTION"]) for event in events_of(fetch_feed(token))
+    }
+    assert "Mains electricity is for a licensed person." in told["New socket"]
+    assert "ladder" in told["Gutters"].lower()
+
+
 def test_an_any_day_task_stands_on_its_last_day_and_says_its_window(
     household: Household, organiser: Member, feed_for: Any, fetch_feed: Any
 ) -> None:
