@@ -43,7 +43,7 @@ class EventFacts:
     """What an event says. Moments are aware; `day` is the household's own.
 
     `by` is the moment at which a timed event ends, None for one of the whole day; `minutes` its
-    length. `sequence` must grow with every change of the rest. `done_at` is None until ticked.
+    length. `days` is how many whole days it lasts. `sequence` must grow with every change of the rest. `done_at` is None until ticked.
     """
 
     uid: str
@@ -52,6 +52,7 @@ class EventFacts:
     summary: str
     day: date
     minutes: int
+    days: int = 1
     by: datetime | None = None
     description: str = ""
     category: str = ""
@@ -127,7 +128,7 @@ def _common(facts: EventFacts, suffix: str = "") -> str:
 def _span(facts: EventFacts) -> str:
     """A day whose DTEND is the next day, since the end is not part of the event; or a time."""
     if facts.by is None:
-        return _days("DTSTART", facts.day) + _days("DTEND", facts.day + _DAY)
+        return _days("DTSTART", facts.day) + _days("DTEND", facts.day + facts.days * _DAY)
     starts = facts.by - timedelta(minutes=facts.minutes)
     return _moment("DTSTART", starts) + _moment("DTEND", facts.by)
 

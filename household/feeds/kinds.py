@@ -1,4 +1,4 @@
-"""The kinds of feeds. To add one (the menu, occasions), add a line to KINDS.
+"""The kinds of feeds. To add one (the menu), add a line to KINDS.
 
 A kind says what it is about and gives its pieces for the days of a feed. Its key is kept in
 the database and never changes.
@@ -12,6 +12,7 @@ from typing import Final
 
 from household.feeds.breather_events import pieces_with_breathers
 from household.feeds.models import Feed
+from household.feeds.occasion_events import occasion_pieces, pieces_with_feasts
 from household.feeds.request_events import request_pieces, request_todos
 from household.feeds.shown import Piece, Shown
 from household.feeds.task_events import task_pieces, written_pieces
@@ -49,6 +50,8 @@ KINDS: Final[dict[str, Kind]] = {
         Kind("household", "Everybody’s tasks", pieces_with_breathers, written_pieces),
         Kind("area", "The tasks of one area", task_pieces, written_pieces, needs="area"),
         Kind("requests", "Requests", request_pieces, request_todos),
+        Kind("occasions", "Birthdays and other occasions", occasion_pieces),
+        Kind("feasts", "Occasions and public holidays", pieces_with_feasts),
     )
 }
 

@@ -147,9 +147,11 @@ class EventLine:
     title: str
     busy: bool
     chore_url: str  # a chore made from it; empty for who may not make one
+    occasion_url: str  # an occasion made from it
 
 
 def event_line(event: BusyEvent, household: Household, today: date, add_chore: str) -> EventLine:
+    """`add_chore` is the address of a new chore's page, for who may make one."""
     words, zone = DateWords(household.date_order), household.zone
     when = words.near(event.first, today)
     if event.first != event.last:
@@ -160,10 +162,15 @@ def event_line(event: BusyEvent, household: Household, today: date, add_chore: s
         if event.ends_at > event.starts_at:
             time += f" to {event.ends_at.astimezone(zone):%H:%M}"
     chore = {"name": event.title[:80], "starts": event.first.isoformat(), "counted": "once"}
+    lasts = (event.last - event.first).days + 1
+    occasion = {"kind": "event", "name": event.title[:80], "day": event.first.isoformat()}
+    occasion |= {"lasts": str(lasts)} if lasts > 1 else {}
+    add_occasion = reverse("occasions:add", args=[household.pk])
     return EventLine(
         when=f"{when[:1].upper()}{when[1:]}",
         time=time,
         title=event.title or ("Busy" if event.busy else "Something"),
         busy=event.busy,
         chore_url=f"{add_chore}?{urlencode(chore)}" if add_chore else "",
+        occasion_url=f"{add_occasion}?{urlencode(occasion)}",
     )

@@ -87,6 +87,8 @@ def _chosen(request: MemberRequest) -> dict[str, Any]:
     except ValueError:
         return filled
     filled |= {"day": day.day, "month": day.month}
+    if asked.get("lasts", "").isdecimal():
+        filled["lasts"] = min(int(asked["lasts"][:3]), 60)
     if filled.get("sort") == "once":
         filled["year"] = day.year
     return filled
