@@ -89,6 +89,7 @@ TABLE: dict[str, tuple[str, str]] = {
     "web:board_tick": ("", "s"),
     "web:board_undo": ("", "s"),
     "web:board_take": ("", "s"),
+    "feeds:occasion_list": (OM, OM),
     # occasions: a child looks and adds; the sets are an organiser's; a gift is for who may see it
     "occasions:list": (OMC, ""),
     "occasions:add": (OMC, OMC),

@@ -43,7 +43,8 @@ class EventFacts:
     """What an event says. Moments are aware; `day` is the household's own.
 
     `by` is the moment at which a timed event ends, None for one of the whole day; `minutes` its
-    length. `days` is how many whole days it lasts. `sequence` must grow with every change of the rest. `done_at` is None until ticked.
+    length. `days` is how many whole days it lasts. `sequence` must grow with every change of
+    the rest. `done_at` is None until ticked.
     """
 
     uid: str

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from household.feeds import taking_views, views
+from household.feeds import list_views, taking_views, views
 
 app_name = "feeds"
 urlpatterns = [
@@ -13,6 +13,7 @@ urlpatterns = [
     path("<int:feed_id>/stop/", views.stop, name="stop"),
     path("<int:feed_id>/start/", views.start, name="start"),
     path("follow/", taking_views.subscribe, name="subscribe"),
+    path("occasions/", list_views.occasion_list, name="occasion_list"),
     path("import/", taking_views.import_file, name="import"),
     path("in/<int:subscription_id>/", taking_views.subscription, name="subscription"),
     path("in/<int:subscription_id>/look/", taking_views.look, name="look"),

@@ -24,6 +24,7 @@ from household.occasions.listing import url_of
 from household.occasions.models import Occasion, OccasionKind
 from household.occasions.page import occasion_page
 from household.people.access import MemberRequest, grown_only, members_only, own
+from household.people.models import Role
 
 Act = Callable[[MemberRequest, Occasion, datetime], object]
 
@@ -46,11 +47,13 @@ def occasion_list(request: MemberRequest) -> HttpResponse:
 
 
 def _ways(request: MemberRequest) -> list[dict[str, str]]:
-    ways = [("Gift ideas", "gifts")]
+    ways = [("Gift ideas", "occasions:gifts")]
+    if request.member.role != Role.CHILD:
+        ways.append(("Take in a list", "feeds:occasion_list"))
     if request.member.organises:
-        ways.append(("Which lead jobs go with what", "sets"))
+        ways.append(("Which lead jobs go with what", "occasions:sets"))
     at = [request.household.pk]
-    return [{"name": name, "url": reverse(f"occasions:{to}", args=at)} for name, to in ways]
+    return [{"name": name, "url": reverse(to, args=at)} for name, to in ways]
 
 
 @members_only
