@@ -16,9 +16,12 @@ from django.urls import reverse
 from household.areas.queries import areas
 from household.breathers.models import Company
 from household.breathers.queries import ideas
+from household.chores.hiding import seen_by
 from household.chores.models import State, Task
 from household.chores.queries import chores
 from household.kit.dates import DateWords
+from household.occasions.queries import occasions
+from household.occasions.wording import rule_words
 from household.people.access import EVERYBODY, GROWN
 from household.people.models import Member, Role
 from household.people.queries import members
@@ -83,7 +86,8 @@ def tasks(member: Member, today: date) -> Iterator[Hit]:
 def _tasks(member: Member, today: date) -> Iterator[dict[str, Any]]:
     """Open ones by their days, then what was done, newest first."""
     done = Q(state=State.DONE, done_on__gte=today - BACK)
-    rows = Task.objects.filter(Q(state=State.OPEN) | done, household=member.household)
+    every = Task.objects.filter(Q(state=State.OPEN) | done, household=member.household)
+    rows = seen_by(every, member)
     if not requests.is_adult(member) and not member.organises:
         # What a dangerous request asks is for adults, and for the child that asked.
         rows = rows.exclude(Q(request__for_adults=True) & ~Q(request__asker=member))
@@ -154,11 +158,20 @@ def what_does_good(member: Member, today: date) -> Iterator[Hit]:
         yield Hit(each.name, f"{base}{each.pk}/" if may else listed, whose)
 
 
+def what_is_coming(member: Member, today: date) -> Iterator[Hit]:
+    """Occasions; a gift is never found."""
+    base, words = _base("occasions:occasion", member), DateWords(member.household.date_order)
+    for each in occasions(member.household).order_by("name", "id"):
+        also = (each.get_kind_display(), each.notes)
+        yield Hit(each.name, f"{base}{each.pk}/", rule_words(each, words), also)
+
+
 GROUPS: Final = (
     Group("tasks", "Tasks", tasks),
     Group("chores", "Chores", standing_chores, GROWN),
     Group("areas", "Areas", parts_of_home),
     Group("requests", "Requests", asked),
+    Group("occasions", "Occasions", what_is_coming),
     Group("members", "People at home", people_at_home),
     Group("outside", "People outside", people_outside, GROWN),
     Group("register", "The register", register, GROWN),

@@ -54,6 +54,7 @@ def pages(household: Household, occasion: Occasion, viewer: Member) -> Iterator[
     names += ["overview:overview", "overview:history", "overview:keepers", "week:ahead"]
     names += ["occasions:list", "occasions:gifts", "occasions:add", "feeds:calendars"]
     yield from (reverse(name, args=at) for name in names)
+    yield from (reverse("web:search", args=at) + f"?q={word}" for word in ("tele", "card", "cake"))
     for person in household.members.all():
         yield reverse("web:today_of", args=[household.pk, person.pk])
     for first in ("2026-03-09", "2026-03-16"):
