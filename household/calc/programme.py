@@ -10,9 +10,11 @@ from __future__ import annotations
 import ctypes
 import importlib
 import os
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cache
+from math import inf
 from typing import Any
 
 
@@ -82,52 +84,108 @@ def solve(
     start: Sequence[float] | None = None,
     options: dict[str, Any] | None = None,
     on_better: Callable[[Sequence[float]], None] | None = None,
+    on_bound: Callable[[float], None] | None = None,
+    clock: Callable[[], float] = time.perf_counter,
 ) -> Answer:
     """Minimise; SolverTrouble if HiGHS refuses the model.
 
     `step` is what two different objectives differ by at least, so that a smaller gap is a proof.
     `start` gives values of the first columns, enough to work out the rest. `options` are
-    HiGHS's own, by their names there. `on_better` is told of each better set of values.
+    HiGHS's own, by their names there. `on_better` is told of each better set of values,
+    `on_bound` of the bound as it rises. `clock` counts the seconds.
     """
     highspy = solver()
-    highs = _prepared(made, seconds, relaxed=False)
+    highs = _prepared(made, seconds if clock is time.perf_counter else inf, relaxed=False)
     own = {"mip_rel_gap": 0.0, "mip_abs_gap": step - 0.001, **(options or {})}
+    if start is not None:
+        # HiGHS 1.16 can carry a start wrongly through its presolve: it then calls a worse plan
+        # than the best one optimal. Without presolve it does not, and is no slower here.
+        own["presolve"] = "off"
     for name, value in own.items():
         _expect(highs.setOptionValue(name, value), name)
     if start is not None:
-        import numpy as np
-
-        status = highs.setSolution(
-            len(start), np.arange(len(start), dtype=np.int32), np.array(start, dtype=float)
-        )
-        _expect(status, "start", allow_warning=True)
+        _set_start(highs, start)
     if on_better is not None:
         highs.cbMipImprovingSolution.subscribe(lambda event: on_better(event.data_out.mip_solution))
+    _watch(highs, until=clock() + seconds, clock=clock, on_bound=on_bound)
     _expect(highs.run(), "run", allow_warning=True)
     info = highs.getInfo()
     if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
         return Answer(None, float("inf"), info.mip_dual_bound, False)
+    values, bound = highs.getSolution().col_value, info.mip_dual_bound
+    objective = sum(cost * value for cost, value in zip(made.cost, values, strict=True) if cost)
     return Answer(
-        values=highs.getSolution().col_value,
-        objective=info.objective_function_value,
-        bound=info.mip_dual_bound,
-        proven=highs.getModelStatus() == highspy.HighsModelStatus.kOptimal,
+        values=values,
+        objective=objective,
+        bound=bound,
+        # HiGHS's word is not enough: what it found must also cost what it says nothing is below.
+        proven=highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
+        and objective - bound < max(step, 1e-3),
     )
+
+
+def _set_start(highs: Any, start: Sequence[float]) -> None:
+    import numpy as np
+
+    status = highs.setSolution(
+        len(start), np.arange(len(start), dtype=np.int32), np.array(start, dtype=float)
+    )
+    _expect(status, "start", allow_warning=True)
+
+
+def _watch(
+    highs: Any,
+    *,
+    until: float,
+    clock: Callable[[], float],
+    on_bound: Callable[[float], None] | None,
+) -> None:
+    known = -inf
+
+    def look(event: Any) -> None:
+        nonlocal known
+        bound = event.data_out.mip_dual_bound
+        if on_bound is not None and bound > known:
+            known = bound
+            on_bound(bound)
+        if clock() > until:
+            event.data_in.user_interrupt = True
+
+    highs.cbMipInterrupt.subscribe(look)
+
+
+class Relaxation:
+    """A programme with every whole column divisible, kept ready for more rows."""
+
+    def __init__(self, made: Programme, *, seconds: float = inf) -> None:
+        self._highs = _prepared(made, seconds, relaxed=True)
+
+    def add(self, rows: Sequence[tuple[Sequence[tuple[int, float]], float]]) -> None:
+        """More rows, each (terms, high): the sum of factor x column is at most high."""
+        import numpy as np
+
+        for terms, high in rows:
+            columns = np.array([column for column, _ in terms], dtype=np.int32)
+            factors = np.array([factor for _, factor in terms], dtype=float)
+            _expect(self._highs.addRow(-inf, high, len(terms), columns, factors), "row")
+
+    def solve(self) -> Answer:
+        """Minimise, from where the last run ended."""
+        highs = self._highs
+        _expect(highs.run(), "run", allow_warning=True)
+        solution, value = highs.getSolution(), highs.getInfo().objective_function_value
+        return Answer(
+            values=solution.col_value,
+            objective=value,
+            bound=value,
+            proven=highs.getModelStatus() == solver().HighsModelStatus.kOptimal,
+            reduced=solution.col_dual,
+        )
 
 
 def relax(made: Programme, *, seconds: float) -> Answer:
     """Minimise with every whole column divisible; `proven` is false if time ran out."""
-    highspy = solver()
-    highs = _prepared(made, seconds, relaxed=True)
-    _expect(highs.run(), "run", allow_warning=True)
-    solution, value = highs.getSolution(), highs.getInfo().objective_function_value
-    return Answer(
-        values=solution.col_value,
-        objective=value,
-        bound=value,
-        proven=highs.getModelStatus() == highspy.HighsModelStatus.kOptimal,
-        reduced=solution.col_dual,
-    )
+    return Relaxation(made, seconds=seconds).solve()
 
 
 def _prepared(made: Programme, seconds: float, *, relaxed: bool) -> Any:

@@ -35,7 +35,7 @@ def _minutes(problem: Problem) -> tuple[int, int, int]:
         return simple
     made = model.build(table)
     relaxed = (
-        model.relaxed_minimum(made, made.overload),
+        model.relaxed_minimum(made, made.overload.values()),
         model.relaxed_minimum(made, (made.largest,)),
         model.relaxed_minimum(made, (made.total,)),
     )

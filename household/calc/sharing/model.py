@@ -6,7 +6,8 @@ their rows push up, so there is no big M anywhere.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import time
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import gcd, inf
 
@@ -21,21 +22,25 @@ __all__ = ["SolverTrouble", "solver"]
 class Model:
     """The programme of a table, and which of its columns mean what.
 
-    The places come first, `first[t] + k` for option k of task t.
+    The places come first, `first[t] + k` for option k of task t; then each member's load, in
+    steps of `grain` minutes. `overload` is by member and day, where there can be any.
     """
 
     programme: Programme
     first: tuple[int, ...]
-    overload: tuple[int, ...]
+    grain: int
+    overload: Mapping[tuple[int, int], int]
     largest: int
     total: int
 
-    def start(self, plan: Sequence[int]) -> list[float]:
-        """Values of all place columns for a plan."""
-        values = [0.0] * sum(self.programme.whole[: self.largest])
-        for first, k in zip(self.first, plan, strict=True):
-            values[first + k] = 1.0
-        return values
+    def start(self, table: Table, plan: Sequence[int]) -> list[float]:
+        """Values of all whole columns for a plan."""
+        places = [0.0] * sum(len(options) for options in table.options)
+        loads = [0.0] * len(table.members)
+        for t, k in enumerate(plan):
+            places[self.first[t] + k] = 1.0
+            loads[table.options[t][k].member] += table.minutes[t] // self.grain
+        return places + loads
 
     def plan(self, table: Table, values: Sequence[float]) -> list[int]:
         """The plan in the values of a solution."""
@@ -78,9 +83,11 @@ def build(table: Table) -> Model:
         for column, option in zip(columns, options, strict=True):
             cells.setdefault((option.member, option.day), []).append((column, float(minutes)))
             of_member[option.member].append((column, float(minutes)))
+    grain = gcd(*table.minutes) or 1
+    loads = _loads(made, table, of_member, grain)
     overload = _overload(made, table, cells)
-    largest, total = _shares(made, table, of_member)
-    return Model(made, tuple(first), overload, largest, total)
+    largest, total = _shares(made, table, loads, grain)
+    return Model(made, tuple(first), grain, overload, largest, total)
 
 
 def fix_fairness(
@@ -89,22 +96,22 @@ def fix_fairness(
     """Keep overload, and deviations up to `slack` minutes more, whatever is sought next."""
     made = model.programme
     if model.overload:
-        made.row([(column, 1.0) for column in model.overload], -inf, overload)
+        made.row([(column, 1.0) for column in model.overload.values()], -inf, overload)
     made.high[model.largest] = max(table.rates.band, largest + slack)
     made.high[model.total] = max(table.rates.band * len(table.members), total + slack)
 
 
 def _overload(
     made: Programme, table: Table, cells: dict[tuple[int, int], list[tuple[int, float]]]
-) -> tuple[int, ...]:
-    columns = []
+) -> dict[tuple[int, int], int]:
+    columns = {}
     for (member, day), terms in sorted(cells.items()):
         free = table.capacity[member][day]
         sizes = [int(minutes) for _, minutes in terms]
         if sum(sizes) <= free:
             continue
         over = made.column(table.rates.overload, 0, inf)
-        columns.append(over)
+        columns[member, day] = over
         made.row([*terms, (over, -1.0)], -inf, free)
         below, above = _nearest_sums(sizes, free)
         if below < free and above - below > 1:
@@ -112,7 +119,7 @@ def _overload(
             slope = (above - free) / (above - below)
             line = [(column, slope * minutes) for column, minutes in terms]
             made.row([*line, (over, -1.0)], -inf, slope * below)
-    return tuple(columns)
+    return columns
 
 
 def _nearest_sums(sizes: Sequence[int], free: int) -> tuple[int, int]:
@@ -125,17 +132,28 @@ def _nearest_sums(sizes: Sequence[int], free: int) -> tuple[int, int]:
     return below, free + (rest & -rest).bit_length()
 
 
-def _shares(
-    made: Programme, table: Table, of_member: list[list[tuple[int, float]]]
-) -> tuple[int, int]:
+def _loads(
+    made: Programme, table: Table, of_member: list[list[tuple[int, float]]], grain: int
+) -> list[int]:
+    # Whole columns: to branch on what a person does in all moves the aim at once, where a branch
+    # on a single task lets others take its place.
+    columns = []
+    for terms in of_member:
+        load = made.column(0, 0, sum(table.minutes) // grain, whole=True)
+        made.row([*((c, minutes / grain) for c, minutes in terms), (load, -1.0)], 0, 0)
+        columns.append(load)
+    return columns
+
+
+def _shares(made: Programme, table: Table, loads: list[int], grain: int) -> tuple[int, int]:
     rates, people = table.rates, len(table.members)
     largest = made.column(rates.largest, rates.band, inf)
     total = made.column(rates.total, rates.band * people, inf)
     every = []
-    for terms, target in zip(of_member, table.target, strict=True):
+    for load, target in zip(loads, table.target, strict=True):
         above = made.column(0, 0, inf)
         below = made.column(0, 0, inf)
-        made.row([*terms, (above, -1.0), (below, 1.0)], target, target)
+        made.row([(load, float(grain)), (above, -1.0), (below, 1.0)], target, target)
         made.row([(above, 1.0), (below, 1.0), (largest, -1.0)], -inf, 0)
         every += [(above, 1.0), (below, 1.0)]
     made.row([*every, (total, -1.0)], -inf, 0)
@@ -150,6 +168,8 @@ def run(
     seconds: float,
     step: float,
     on_better: Callable[[list[int]], None] | None = None,
+    on_bound: Callable[[float], None] | None = None,
+    clock: Callable[[], float] = time.perf_counter,
 ) -> Run:
     """Solve a model from a plan already known; SolverTrouble if HiGHS refuses it."""
 
@@ -161,15 +181,17 @@ def run(
         model.programme,
         seconds=seconds,
         step=step,
-        start=model.start(start),
+        start=model.start(table, start),
         on_better=None if on_better is None else tell,
+        on_bound=on_bound,
+        clock=clock,
     )
     if answer.values is None:
         return Run(None, answer.bound, False)
     return Run(model.plan(table, answer.values), answer.bound, answer.proven)
 
 
-def relaxed_minimum(model: Model, columns: Sequence[int]) -> int:
+def relaxed_minimum(model: Model, columns: Iterable[int]) -> int:
     """The smallest sum of some columns over all plans, with tasks divisible, rounded up."""
     made = model.programme
     costs = list(made.cost)

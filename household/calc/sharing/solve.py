@@ -19,6 +19,7 @@ from household.calc.sharing.table import Table, tabulate
 log = logging.getLogger(__name__)
 FIRST_TRIES = 300  # for each task
 ALONE_TRIES = 4_000  # for each task, where nothing else will improve the plan
+MUCH_NEARER = 0.8  # a gap this much smaller is worth telling
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,58 +51,93 @@ def share_out(
     rates: Rates = EVEN,
     settled: Assignment | None = None,
     on_better: Callable[[Solution], None] | None = None,
+    clock: Callable[[], float] = time.perf_counter,
 ) -> Solution:
     """The best plan found within about `seconds`, never worse than local search.
 
-    `settled` takes the place of the tasks' `published`. `on_better` is told of each better plan.
+    `settled` takes the place of the tasks' `published`. `on_better` is told of each better plan,
+    and of the same plan again when it is known to be much nearer to the best. `clock` counts the
+    seconds.
     """
-    began = time.perf_counter()
     if settled is not None:
         problem = with_settled(problem, settled)
-    table = tabulate(problem, rates)
-    floor = plain_bound(table)
-
-    def tell(plan: list[int], bound: float, limited_by: str) -> Solution:
-        return describe(
-            problem,
-            rates,
-            table.read(plan),
-            bound=max(floor, bound),
-            limited_by=limited_by,
-            seconds=time.perf_counter() - began,
-        )
-
-    plan = first_plan(table)
+    search = Search(problem, tabulate(problem, rates), seconds, clock, on_better)
     if model.solver() is None:
-        plan, _ = improve(table, plan, tries=ALONE_TRIES * len(plan), seed=2)
-        return tell(plan, floor, "no solver")
-    if on_better is not None:
-        on_better(tell(plan, floor, "time"))
-    best = State(table, plan).value
-
-    def better(found: list[int]) -> None:
-        nonlocal plan, best
-        value = State(table, found).value
-        if value < best:
-            plan, best = found, value
-            if on_better is not None:
-                on_better(tell(plan, floor, "time"))
-
+        table = search.table
+        plan, _ = improve(table, search.plan, tries=ALONE_TRIES * len(table.ids), seed=2)
+        search.offer(plan)
+        return search.solution("no solver")
+    search.tell()
     try:
-        run = model.run(
-            table,
-            model.build(table),
-            plan,
-            seconds=seconds - (time.perf_counter() - began),
-            step=model.aim_step(table),
-            on_better=better,
-        )
+        from household.calc.sharing import stages  # needs numpy, which comes with the solver
+
+        stages.run(search)
     except model.SolverTrouble as trouble:
         log.warning("share-out of %s: %s", problem.id, trouble)
-        return tell(plan, floor, "no solver")
-    if run.plan is not None:
-        better(run.plan)
-    return tell(plan, best if run.proven else run.bound, "proof" if run.proven else "time")
+        return search.solution("no solver")
+    return search.solution("proof" if search.proven else "time")
+
+
+class Search:
+    """The best plan and the best bound so far of one share-out."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        table: Table,
+        seconds: float,
+        clock: Callable[[], float],
+        on_better: Callable[[Solution], None] | None,
+    ) -> None:
+        self.problem, self.table = problem, table
+        self.clock, self.began, self.seconds = clock, clock(), seconds
+        self.on_better = on_better
+        self.plan = first_plan(table)
+        self.value = State(table, self.plan).value
+        self.step = model.aim_step(table)
+        self.bound: float = plain_bound(table)
+        self.told = 1.0
+
+    @property
+    def left(self) -> float:
+        """Seconds left."""
+        return self.seconds - (self.clock() - self.began)
+
+    @property
+    def proven(self) -> bool:
+        """Whether no plan can be better: aims differ by whole steps."""
+        return self.value - self.bound < self.step - 1e-3
+
+    def offer(self, plan: list[int]) -> None:
+        """Take a plan if it is better, and tell."""
+        value = State(self.table, plan).value
+        if value < self.value:
+            self.plan, self.value = plan, value
+            self.tell()
+
+    def raise_bound(self, bound: float) -> None:
+        """Take a bound if it is better, and tell where it says much more."""
+        self.bound = max(self.bound, bound)
+        if self.value and (self.value - self.bound) / self.value < MUCH_NEARER * self.told:
+            self.tell()
+
+    def tell(self) -> None:
+        """Tell what there is now."""
+        solution = self.solution("time")
+        self.told = solution.gap
+        if self.on_better is not None:
+            self.on_better(solution)
+
+    def solution(self, limited_by: str) -> Solution:
+        """What there is now, as the independent checker weighs it."""
+        return describe(
+            self.problem,
+            self.table.rates,
+            self.table.read(self.plan),
+            bound=self.value if limited_by == "proof" else self.bound,
+            limited_by=limited_by,
+            seconds=self.clock() - self.began,
+        )
 
 
 def first_plan(table: Table) -> list[int]:

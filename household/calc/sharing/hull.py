@@ -1,0 +1,191 @@
+"""Cuts for full days: what overload must be, seeing that tasks cannot be divided.
+
+Divisible tasks fill every day to the minute; whole ones leave gaps here and too much there. For
+one person's day the overload of a set of tasks is max(0, minutes - free), and the cuts made here
+are faces of the hull of (tasks chosen, overload): the deepest one at the relaxed values over the
+few tasks that are divided there, then lifted exactly, one task after another, over all others.
+Lifting: E. Balas, Math. Programming 8 (1975) 146-164; E. Zemel, Math. Programming 15 (1978)
+268-277 (both from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import inf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from household.calc.programme import Programme, Relaxation, relax
+from household.calc.sharing.model import Model
+from household.calc.sharing.table import Table
+
+WHOLE = 1e-6  # nearer than this to 0 or 1 a task is not divided
+DEPTH_MINUTES = 1e-3  # a shallower cut is not worth its row
+MOST_DIVIDED = 9  # with more divided tasks in one day, the next round sees to it
+ROUNDS = 30
+STALLED_ROUNDS = 3
+
+Cut = tuple[Sequence[tuple[int, float]], float]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One person's day: columns of the tasks that may be there, their minutes, the free time, and
+    the column of the overload."""
+
+    columns: tuple[int, ...]
+    sizes: tuple[int, ...]
+    free: int
+    over: int
+
+
+@dataclass(frozen=True, slots=True)
+class Strengthened:
+    """The relaxed programme with cuts: its bound, its column values, the cuts that hold there."""
+
+    bound: float
+    values: Sequence[float]
+    cuts: tuple[Cut, ...]
+
+
+def strengthen(table: Table, model: Model) -> Strengthened:
+    """Add cuts round by round while they raise the bound; always the same for the same table."""
+    cells = cells_of(table, model)
+    relaxed = Relaxation(model.programme)
+    answer = relaxed.solve()
+    first = before = answer.objective
+    cuts: list[Cut] = []
+    stalled = 0
+    for _ in range(ROUNDS):
+        found = [made for cell in cells if (made := cut(cell, answer.values or ())) is not None]
+        if not found or stalled == STALLED_ROUNDS:
+            break
+        relaxed.add(found)
+        cuts += found
+        answer = relaxed.solve()
+        gained = answer.objective - before
+        before = answer.objective
+        stalled = stalled + 1 if gained < 0.5 + (before - first) / 10_000 else 0
+    values = answer.values or ()
+    tight = tuple((terms, high) for terms, high in cuts if _at(terms, values) > high - 0.01)
+    return Strengthened(answer.bound if answer.proven else -inf, values, tight)
+
+
+def cells_of(table: Table, model: Model) -> list[Cell]:
+    """The days that can be overfull at all, in the order of the model's overload columns."""
+    terms: dict[tuple[int, int], list[tuple[int, int]]] = {}
+    for minutes, first, options in zip(table.minutes, model.first, table.options, strict=True):
+        for k, option in enumerate(options):
+            terms.setdefault((option.member, option.day), []).append((first + k, minutes))
+    return [
+        Cell(
+            columns=tuple(column for column, _ in terms[place]),
+            sizes=tuple(minutes for _, minutes in terms[place]),
+            free=table.capacity[place[0]][place[1]],
+            over=over,
+        )
+        for place, over in model.overload.items()
+    ]
+
+
+def cut(cell: Cell, values: Sequence[float]) -> Cut | None:
+    """The deepest cut at these values, as (terms, high); None where there is none worth a row."""
+    here = [values[column] for column in cell.columns]
+    divided = [i for i, value in enumerate(here) if WHOLE <= value <= 1 - WHOLE]
+    kept = [i for i, value in enumerate(here) if value > 1 - WHOLE]
+    if not 0 < len(divided) <= MOST_DIVIDED:
+        return None
+    base = sum(cell.sizes[i] for i in kept)
+    loads = [int(load) for load in _sums([cell.sizes[i] for i in divided], base)]
+    beyond = [max(0, load - cell.free) for load in loads]
+    if beyond[0] > 0 or beyond[-1] == 0:
+        return None  # overload is a straight line over these loads: nothing to cut
+    slopes = _envelope([here[i] for i in divided], beyond)
+    sums = _sums(slopes, 0.0)
+    least = min(over - total for over, total in zip(beyond, sums, strict=True))
+    depth = least + sum(a * here[i] for a, i in zip(slopes, divided, strict=True))
+    if depth < values[cell.over] + DEPTH_MINUTES:
+        return None
+    lifting = _Lifting(cell, loads, [least + total for total in sums])
+    factors = dict(zip(divided, slopes, strict=True))
+    largest_first = sorted(range(len(here)), key=lambda i: (-cell.sizes[i], i))
+    kept_too, constant = set(kept), least
+    for i in largest_first:
+        if i in kept_too:
+            factors[i] = lifting.without(cell.sizes[i])
+            constant -= factors[i]
+    for i in largest_first:
+        if i not in factors:
+            factors[i] = lifting.also(cell.sizes[i])
+    terms = [(cell.columns[i], factor) for i, factor in factors.items() if abs(factor) > 1e-9]
+    return [*terms, (cell.over, -1.0)], -constant
+
+
+@dataclass(slots=True)
+class _Lifting:
+    """By load in minutes, the most that the cut's left side can be (`most`)."""
+
+    cell: Cell
+    loads: Sequence[int]
+    worth: Sequence[float]
+    most: NDArray[np.float64] = field(init=False)
+    beyond: NDArray[np.float64] = field(init=False)
+
+    def __post_init__(self) -> None:
+        every = np.arange(sum(self.cell.sizes) + 1)
+        self.beyond = np.maximum(0.0, every - float(self.cell.free))
+        self.most = np.full(len(every), -inf)
+        for load, worth in zip(self.loads, self.worth, strict=True):
+            self.most[load] = max(self.most[load], worth)
+
+    def without(self, minutes: int) -> float:
+        """The least factor of a task taken as done so far, so that leaving it out is valid."""
+        end = len(self.most) - minutes
+        factor = float(np.max(self.most[minutes:] - self.beyond[:end]))
+        less = self.most.copy()
+        less[:end] = np.maximum(less[:end], self.most[minutes:] - factor)
+        self.most = less
+        return factor
+
+    def also(self, minutes: int) -> float:
+        """The largest factor of a task taken as not done so far, so that doing it is valid."""
+        end = len(self.most) - minutes
+        factor = float(np.min(self.beyond[minutes:] - self.most[:end]))
+        more = self.most.copy()
+        more[minutes:] = np.maximum(more[minutes:], self.most[:end] + factor)
+        self.most = more
+        return factor
+
+
+def _envelope(here: Sequence[float], beyond: Sequence[int]) -> list[float]:
+    """Slopes of the hull's lower side above the point `here`; subset s has overload beyond[s]."""
+    if len(here) == 1:
+        return [float(beyond[1] - beyond[0])]
+    if len(here) == 2:
+        # Overload grows faster the fuller the day: the hull's edge joins the single tasks.
+        none, one, two, both = beyond
+        slopes = (one - none, two - none) if sum(here) <= 1 else (both - two, both - one)
+        return [float(slope) for slope in slopes]
+    made = Programme()
+    for value in (*here, 1.0):
+        made.column(-value, -inf, inf)
+    constant = len(here)
+    for subset, over in enumerate(beyond):
+        chosen = [(i, 1.0) for i in range(constant) if subset >> i & 1]
+        made.row([*chosen, (constant, 1.0)], -inf, over)
+    answer = relax(made, seconds=10)
+    return list(answer.values or ())[:constant] if answer.proven else [0.0] * constant
+
+
+def _sums(parts: Sequence[float], start: float) -> list[float]:
+    """What each subset sums to, subset s taking part i where bit i of s is set."""
+    sums = [start]
+    for part in parts:
+        sums += [each + part for each in sums]
+    return sums
+
+
+def _at(terms: Sequence[tuple[int, float]], values: Sequence[float]) -> float:
+    return sum(factor * values[column] for column, factor in terms)
