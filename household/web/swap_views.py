@@ -35,10 +35,14 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class SwapLine:
-    """An open offer as Today tells it. `answers` are (words, address), the first the main one."""
+    """An open offer as Today tells it. `answers` are (words, address), the first the main one.
+
+    `short` is for one's own, which waits for somebody else and need not take the day's room.
+    """
 
     sentence: str
     answers: tuple[tuple[str, str], ...]
+    short: str = ""
 
 
 def wanted(member: Member, today: date) -> list[tuple[str, list[Wanted]]]:
@@ -85,6 +89,7 @@ def _line(swap: Swap, member: Member, words: DateWords, today: date) -> SwapLine
     return SwapLine(
         f"You asked {swap.to.name} to swap: your {offered} for {asked}.",
         (("Take that back", _url("withdraw", swap)),),
+        short=f"You asked {swap.to.name} to swap",
     )
 
 

@@ -163,6 +163,27 @@ def test_a_notice_is_shown_until_it_has_been_seen(
     assert "ETag" not in client.get(url(settled)).headers
 
 
+def test_of_several_notices_one_is_shown_after_the_other(
+    settled: Household, organiser: Member, member: Member, client_for: ClientFor
+) -> None:
+    client = client_for(organiser)
+    for label in ("Phone", "Tablet"):
+        device = Device.objects.create(
+            household=settled, member=member, label=label, created_at=NOW, seen_at=NOW
+        )
+        Notice.objects.create(household=settled, to=organiser, device=device, at=NOW)
+    Member.objects.filter(pk=organiser.pk).update(unseen=2)
+    page = client.get(url(settled)).content.decode()
+    assert "1 of 2" in page
+    shown = [label for label in ("Phone", "Tablet") if label in page]
+    assert len(shown) == 1
+    seen = Notice.objects.get(device__label=shown[0])
+    client.post(f"/h/{settled.pk}/devices/notices/{seen.pk}/seen/")
+    page = client.get(url(settled)).content.decode()
+    assert "1 of" not in page
+    assert [label for label in ("Phone", "Tablet") if label in page] != shown
+
+
 def test_the_daily_job_that_stood_still_is_told_and_not_kept(
     settled: Household, organiser: Member, client_for: ClientFor
 ) -> None:
