@@ -25,7 +25,8 @@ def occasion_pieces(shown: Shown) -> Iterator[Piece]:
     leap = queries.leap_of(shown.household)
     for occasion in queries.occasions(shown.household).order_by("id"):
         version = (occasion.changed_at, occasion.sequence, whom(occasion))
-        for falls in between(occasion.as_rule(), shown.first, shown.today + AHEAD, leap):
+        begun = shown.first - timedelta(days=occasion.lasts - 1)  # and still going on
+        for falls in between(occasion.as_rule(), begun, shown.today + AHEAD, leap):
             yield Piece(
                 ("occasion", occasion.pk, falls.year),
                 (*version, falls.day),

@@ -58,6 +58,19 @@ def test_two_readers_find_each_occasion_on_its_day(
     assert second_reader.read(unpublished(answer.content)).fits
 
 
+def test_one_that_is_going_on_when_the_days_begin_is_in_it(
+    household: Household, organiser: Member, feed_for: Any, fetch_feed: Any
+) -> None:
+    for name, days, lasts in (("Going on", 16, 3), ("Over", 17, 3)):
+        day = TODAY - timedelta(days=days)
+        make_occasion(
+            household, organiser, name, kind="event", sort="once",
+            month=day.month, day=day.day, year=day.year, lasts=lasts,
+        )  # fmt: skip
+    _, token = feed_for(organiser, "occasions")
+    assert [str(each["SUMMARY"]) for each in events_of(fetch_feed(token))] == ["Going on"]
+
+
 def test_a_change_keeps_the_uid_and_raises_the_sequence(
     household: Household, organiser: Member, feed_for: Any, fetch_feed: Any
 ) -> None:

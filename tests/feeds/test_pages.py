@@ -50,6 +50,18 @@ def test_an_address_is_made_shown_once_and_works(
     assert found[2] not in again and "My phone" in again and "Not asked for yet" not in again
 
 
+def test_only_what_has_to_dos_offers_a_to_do_address(
+    household: Household, organiser: Member, client_for: SignedIn
+) -> None:
+    browser = client_for(organiser)
+    for kind, offered in (("household", True), ("requests", True), ("occasions", False)):
+        page = browser.post(at("make", household), typed(kind=kind)).content.decode()
+        found = ADDRESS.search(page)
+        assert found is not None and ("/tasks.ics" in page) is offered
+        todos = Client().get(reverse("feed_door:todos", args=[found[2]]))
+        assert todos.status_code == (200 if offered else 404)
+
+
 def test_the_same_form_sent_twice_makes_one(
     household: Household, organiser: Member, client_for: SignedIn
 ) -> None:
