@@ -161,7 +161,7 @@ def what_does_good(member: Member, today: date) -> Iterator[Hit]:
 def what_is_coming(member: Member, today: date) -> Iterator[Hit]:
     """Occasions; a gift is never found."""
     base, words = _base("occasions:occasion", member), DateWords(member.household.date_order)
-    for each in occasions(member.household).order_by("name", "id"):
+    for each in occasions(member.household).prefetch_related(None).order_by("name", "id"):
         also = (each.get_kind_display(), each.notes)
         yield Hit(each.name, f"{base}{each.pk}/", rule_words(each, words), also)
 

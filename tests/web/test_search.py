@@ -27,6 +27,7 @@ from tests.factories import (
     make_member,
     make_task,
 )
+from tests.occasions.making import make_occasion
 from tests.requests.making import make_appliance, make_outsider, make_request
 
 pytestmark = pytest.mark.django_db
@@ -55,6 +56,7 @@ def full(household: Household, organiser: Member, member: Member, child: Member)
     make_outsider(household, name="Larch Joinery", trade="Joiner")
     make_appliance(household, name="Larch stove")
     make_idea(household, "Sit under the larch")
+    make_occasion(household, member, "Larch day")
     return household
 
 
@@ -64,7 +66,7 @@ def test_every_kind_is_found_and_leads_somewhere(
     client = client_for(organiser)
     answer = look(client, full, "larch")
     assert set(names(answer)) == {
-        "tasks", "chores", "areas", "requests", "outside", "register", "breathers",
+        "tasks", "chores", "areas", "requests", "outside", "register", "occasions", "breathers",
     }  # fmt: skip
     for group in answer.context["groups"]:
         for hit in group.hits:
@@ -77,7 +79,7 @@ def test_a_child_finds_what_it_may_open_and_no_more(
 ) -> None:
     client = client_for(child)
     answer = look(client, full, "larch")
-    assert set(names(answer)) == {"tasks", "areas", "requests", "breathers"}
+    assert set(names(answer)) == {"tasks", "areas", "requests", "occasions", "breathers"}
     for group in answer.context["groups"]:
         for hit in group.hits:
             assert client.get(hit.url).status_code == 200, hit
@@ -92,7 +94,7 @@ def test_a_member_who_does_not_organise_is_led_to_pages_that_open(
 ) -> None:
     client = client_for(member)
     answer = look(client, full, "larch")
-    assert len(answer.context["groups"]) == 7
+    assert len(answer.context["groups"]) == 8
     for group in answer.context["groups"]:
         for hit in group.hits:
             assert client.get(hit.url).status_code == 200, hit
@@ -234,11 +236,12 @@ def test_one_query_a_group_for_three_rows_and_for_thirty(now: Any, client_for: C
             make_outsider(home, name=f"Larch {n}")
             make_appliance(home, name=f"Larch {n}", area=area)
             make_idea(home, f"Larch {n}", owner=other)
+            make_occasion(home, one, f"Larch {n}", concerns=[other])
         client = client_for(one)
         look(client, home, "larch")
         with CaptureQueriesContext(connection) as captured:
             answer = look(client, home, "larch")
-        assert len(answer.context["groups"]) == 7
+        assert len(answer.context["groups"]) == 8
         return len(captured)
 
     few = queries(3)
