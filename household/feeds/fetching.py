@@ -25,8 +25,9 @@ from household.calc.foreign_calendar import MOST_BYTES
 from household.feeds.allowed import Address, Allowed
 
 CONNECT_SECONDS: Final = 5.0
-TOTAL_SECONDS: Final = 15.0
+TOTAL_SECONDS: Final = 10.0
 MOST_REDIRECTS: Final = 3
+MOST_DIALLED: Final = 4  # of a host's addresses, if none answers
 MOST_ADDRESS: Final = 2000
 AGENT: Final = "Evenhouse (calendar subscription)"
 PORTS: Final = {"http": 80, "https": 443}
@@ -79,7 +80,7 @@ def fetch(
 ) -> Fetched:
     """The calendar's bytes, unzipped, or "not changed". Raises FetchProblem.
 
-    At most 15 seconds, 2 MB unzipped and 3 redirects; `etag` and `last_modified` are the marks
+    At most 10 seconds, 2 MB unzipped and 3 redirects; `etag` and `last_modified` are the marks
     of the copy there is.
     """
     allowed = allowed or Allowed()
@@ -90,7 +91,7 @@ def fetch(
     if last_modified:
         headers["If-Modified-Since"] = last_modified
     for _ in range(MOST_REDIRECTS + 1):
-        target = _Target.of(url, allowed, resolve or system_resolve)
+        target = _Target.of(url, allowed, resolve or system_resolve, ends)
         answer = _ask(target, headers, ends)
         if isinstance(answer, Fetched):
             return answer
@@ -153,11 +154,11 @@ class _Target:
     addresses: tuple[str, ...]
 
     @staticmethod
-    def of(url: str, allowed: Allowed, resolve: Resolve) -> _Target:
+    def of(url: str, allowed: Allowed, resolve: Resolve, ends: float) -> _Target:
         parts = checked(url)
         host = str(parts.hostname)
         port = parts.port or PORTS[parts.scheme]
-        found = _resolved(host, port, resolve)
+        found = _resolved(host, port, resolve, ends)
         named = allowed.host(host, port)
         if not named and not all(is_public(each) or allowed.address(each) for each in found):
             raise FetchProblem(
@@ -176,8 +177,11 @@ class _Target:
         return _Target(parts.scheme, host, port, path, tuple(map(str, found)))
 
 
-def _resolved(host: str, port: int, resolve: Resolve) -> list[Address]:
+def _resolved(host: str, port: int, resolve: Resolve, ends: float) -> list[Address]:
     """Every address of the host, within the time for connecting: the system may take longer."""
+    wait = min(CONNECT_SECONDS, ends - monotonic())
+    if wait <= 0:
+        raise _too_slow(host)
     found: list[str] = []
     failed: list[Exception] = []
 
@@ -189,7 +193,7 @@ def _resolved(host: str, port: int, resolve: Resolve) -> list[Address]:
 
     asking = threading.Thread(target=ask, name="resolve a host", daemon=True)
     asking.start()
-    asking.join(CONNECT_SECONDS)
+    asking.join(wait)
     if asking.is_alive() or failed or not found:
         raise FetchProblem(f"There is no answer to where {host} is.")
     return [ipaddress.ip_address(text.partition("%")[0]) for text in found]
@@ -198,9 +202,10 @@ def _resolved(host: str, port: int, resolve: Resolve) -> list[Address]:
 class _Pinned(HTTPConnection):
     """Dials the address that was checked; the name stays in the header and the certificate."""
 
-    def __init__(self, target: _Target, timeout: float) -> None:
-        super().__init__(target.host, target.port, timeout=timeout)
+    def __init__(self, target: _Target, ends: float) -> None:
+        super().__init__(target.host, target.port, timeout=CONNECT_SECONDS)
         self._target = target
+        self._ends = ends
         # Kept besides `sock`, which http.client gives up when a server will close by itself.
         self.wire: socket.socket | None = None
         self.default_port = PORTS[target.scheme]
@@ -218,22 +223,27 @@ class _Pinned(HTTPConnection):
             secure.do_handshake()
 
     def _dial(self) -> socket.socket:
-        """The first checked address that answers."""
-        for address in self._target.addresses[:-1]:
+        """The first checked address that answers while there is time."""
+        failed: OSError = TimeoutError()
+        for address in self._target.addresses[:MOST_DIALLED]:
+            left = self._ends - monotonic()
+            if left <= 0:
+                break
             try:
-                return socket.create_connection((address, self._target.port), self.timeout)
-            except OSError:
-                continue
-        last = self._target.addresses[-1]
-        return socket.create_connection((last, self._target.port), self.timeout)
+                return socket.create_connection(
+                    (address, self._target.port), min(CONNECT_SECONDS, left)
+                )
+            except OSError as error:
+                failed = error
+        raise failed
 
 
 def _ask(target: _Target, headers: dict[str, str], ends: float) -> Fetched | str:
     """One request: what was fetched, or the address that it sends on to."""
     left = ends - monotonic()
     if left <= 0:
-        raise _too_slow(target)
-    connection = _Pinned(target, min(CONNECT_SECONDS, left))
+        raise _too_slow(target.host)
+    connection = _Pinned(target, ends)
     # Each wait has its limit, but a server may send a byte before each runs out: this ends all.
     late = threading.Event()
     watch = threading.Timer(left, _hang_up, (connection, late))
@@ -245,21 +255,21 @@ def _ask(target: _Target, headers: dict[str, str], ends: float) -> Fetched | str
             answer = _answer(target, response)
     except FetchProblem:
         if late.is_set():
-            raise _too_slow(target) from None
+            raise _too_slow(target.host) from None
         raise
     except ssl.SSLError:
         raise FetchProblem(f"The certificate of {target.host} does not hold.") from None
     except TimeoutError:
-        raise _too_slow(target) from None
+        raise _too_slow(target.host) from None
     except (OSError, HTTPException, ValueError, zlib.error):
         if late.is_set():
-            raise _too_slow(target) from None
+            raise _too_slow(target.host) from None
         raise FetchProblem(f"{target.host} does not answer as a web server does.") from None
     finally:
         watch.cancel()
         connection.close()
     if late.is_set():  # what was cut off may look whole
-        raise _too_slow(target)
+        raise _too_slow(target.host)
     return answer
 
 
@@ -272,8 +282,8 @@ def _hang_up(connection: _Pinned, late: threading.Event) -> None:
             return  # it has gone by itself
 
 
-def _too_slow(target: _Target) -> FetchProblem:
-    return FetchProblem(f"{target.host} is too slow to answer.")
+def _too_slow(host: str) -> FetchProblem:
+    return FetchProblem(f"{host} is too slow to answer.")
 
 
 def _answer(target: _Target, response: HTTPResponse) -> Fetched | str:

@@ -106,8 +106,54 @@ def test_a_server_that_drips_is_hung_up_on(
     assert "too slow" in refusal(f"{host.base}/a.ics", allowed=here).message
 
 
+class Clock:
+    """Time that passes only when somebody waits."""
+
+    def __init__(self) -> None:
+        self.now = 1000.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+def test_many_addresses_that_do_not_answer_take_no_longer_than_one_host_may(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    clock = Clock()
+    dialled: list[str] = []
+    takes = [5.0]
+
+    def connect(address: tuple[str, int], timeout: float) -> socket.socket:
+        dialled.append(address[0])
+        clock.now += min(takes[0], timeout)
+        raise TimeoutError
+
+    monkeypatch.setattr(fetching, "monotonic", clock)
+    monkeypatch.setattr(socket, "create_connection", connect)
+    many = [f"93.184.216.{number}" for number in range(1, 100)]
+    assert "too slow" in refusal("http://many.test/a.ics", resolve=lambda *_: many).message
+    assert clock.now - 1000 <= 10 and dialled == many[:2]
+    takes[0] = 0.0
+    dialled.clear()
+    refusal("http://many.test/a.ics", resolve=lambda *_: many)
+    assert dialled == many[: fetching.MOST_DIALLED]
+
+
+def test_redirects_do_not_buy_more_time(host: Host, here: Allowed, monkeypatch: Any) -> None:
+    clock = Clock()
+
+    def slow(handler: Any) -> None:
+        clock.now += 6
+        to("/2")(handler)
+
+    host.answers["/1"] = host.answers["/2"] = slow
+    monkeypatch.setattr(fetching, "monotonic", clock)
+    assert "too slow" in refusal(f"{host.base}/1", allowed=here).message
+    assert host.paths() == ["/1", "/2"]
+
+
 def test_the_limits_are_those_that_are_promised() -> None:
-    assert (fetching.CONNECT_SECONDS, fetching.TOTAL_SECONDS) == (5, 15)
+    assert (fetching.CONNECT_SECONDS, fetching.TOTAL_SECONDS) == (5, 10)
     assert fetching.MOST_REDIRECTS == 3
 
 
