@@ -8,6 +8,7 @@ the waiting threads through in turn.
 from __future__ import annotations
 
 import threading
+from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import wraps
@@ -18,7 +19,44 @@ from django.db import connection, transaction
 P = ParamSpec("P")
 R = TypeVar("R")
 
-_turn = threading.RLock()
+
+class InTurn:
+    """A lock that threads get in the order in which they came; who has it may enter it again.
+
+    Python's own locks let anybody pass who happens to come by when they are let go.
+    """
+
+    def __init__(self) -> None:
+        self._guard = threading.Lock()
+        self._waiting: deque[tuple[int, threading.Lock]] = deque()
+        self._owner: int | None = None
+        self._depth = 0
+
+    def __enter__(self) -> None:
+        me = threading.get_ident()
+        with self._guard:
+            if self._owner in (None, me):
+                self._owner, self._depth = me, self._depth + 1
+                return
+            mine = threading.Lock()
+            mine.acquire()
+            self._waiting.append((me, mine))
+        mine.acquire()  # until whoever has the lock hands it on
+
+    def __exit__(self, *error: object) -> None:
+        with self._guard:
+            self._depth -= 1
+            if self._depth:
+                return
+            if not self._waiting:
+                self._owner = None
+                return
+            self._owner, theirs = self._waiting.popleft()
+            self._depth = 1
+            theirs.release()
+
+
+_turn = InTurn()
 
 
 @contextmanager
