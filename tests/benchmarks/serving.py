@@ -22,6 +22,9 @@ from urllib.parse import urlencode
 
 ROOT = Path(__file__).resolve().parents[2]
 HOST = "127.0.0.1"
+WITH_ADDRESSES = ("-m", "tests.benchmarks.serving")  # with those of served_urls beside the hub's
+SETTINGS = "household.settings"
+REAL = ("manage.py", "serve", "--bind", HOST)
 
 
 @contextmanager
@@ -56,6 +59,7 @@ def free_port() -> int:
 class Hub:
     """The server as a process of its own; `kill` ends it as a power cut would."""
 
+    command: tuple[str, ...] = WITH_ADDRESSES
     process: subprocess.Popen[bytes] | None = None
 
     def __enter__(self) -> Hub:
@@ -71,8 +75,14 @@ class Hub:
         self.stop()
 
     def start(self) -> None:
+        own = {} if self.command == WITH_ADDRESSES else {"DJANGO_SETTINGS_MODULE": SETTINGS}
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "tests.benchmarks.serving"], cwd=ROOT, start_new_session=True
+            [sys.executable, *self.command],
+            cwd=ROOT,
+            env={**os.environ, **own},
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL if self.command == REAL else None,
+            start_new_session=True,
         )
         deadline = time.monotonic() + 30
         while time.monotonic() < deadline:
