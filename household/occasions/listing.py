@@ -10,6 +10,7 @@ from typing import Any
 from django.urls import reverse
 
 from household.calc.holidays import public_holidays
+from household.calc.names import DAYS
 from household.chores.models import State
 from household.kit.dates import DateWords
 from household.occasions import queries, wording
@@ -88,9 +89,7 @@ def row_of(each: Coming, viewer: Viewer, leads: Sequence[LeadLine] = ()) -> Occa
     count = wording.count_words(occasion, each.falls)
     last = day + timedelta(days=occasion.lasts - 1)
     until = f"until {viewer.words.short(last)}" if last != day else ""
-    when = viewer.words.day(day) if day.year == viewer.today.year else viewer.words.full(day)
-    if day.year != viewer.today.year:
-        when = f"{day:%A} {when}"
+    when = day_words(day, viewer.today, viewer.words)
     return OccasionRow(
         id=occasion.pk,
         name=occasion.name,
@@ -102,6 +101,13 @@ def row_of(each: Coming, viewer: Viewer, leads: Sequence[LeadLine] = ()) -> Occa
         is_today=away <= 0,
         leads=leads,
     )
+
+
+def day_words(day: date, today: date, words: DateWords) -> str:
+    """Saturday 19 December, or with its year where that is another one."""
+    if day.year == today.year:
+        return words.day(day)
+    return f"{DAYS[day.weekday()]} {words.full(day)}"
 
 
 def lead_line(lead: Lead, viewer: Viewer) -> LeadLine:
@@ -149,7 +155,7 @@ def feasts(household: Household, today: date, words: DateWords) -> list[FeastLin
         household.country, household.subdivision or None, today, today + timedelta(days=366)
     )
     return [
-        FeastLine(name, words.day(day) if day.year == today.year else words.full(day))
+        FeastLine(name, day_words(day, today, words))
         for day, name in list(found.items())[:MOST_FEASTS]
     ]
 

@@ -9,11 +9,13 @@ from typing import Any
 from django.urls import reverse
 
 from household.breathers.today import screen_lines
+from household.calc.holidays import public_holidays
 from household.chores.hiding import seen_by
 from household.chores.models import State, Task
 from household.chores.queries import day_tasks
 from household.chores.rows import COLUMNS, RowMaker, TaskRow
 from household.kit.dates import DateWords
+from household.occasions.days import on_days
 from household.people.models import Household
 from household.web.day import on_today
 
@@ -38,6 +40,7 @@ class NextLine:
 @dataclass(frozen=True, slots=True)
 class DayList:
     title: str
+    on: list[str]  # occasions and public holidays
     rows: list[TaskRow]
 
 
@@ -107,11 +110,20 @@ def week(household: Household, now: datetime) -> dict[str, Any]:
         day = _day_of(value, today)
         if day in by_day and (day is not None or value["opens"] <= today):
             by_day[day].append(value)
-    lists = [DayList(maker.words.day(day), maker.rows(by_day[day])) for day in days]
-    lists.append(DayList("Any day", maker.rows(by_day[None])))
+    feasts = public_holidays(household.country, household.subdivision or None, today, days[-1])
+    occasions = on_days(household, today, days[-1])
+    lists = [
+        DayList(
+            maker.words.day(day),
+            [*(each.words for each in occasions.get(day, ())), *filter(None, [feasts.get(day)])],
+            maker.rows(by_day[day]),
+        )
+        for day in days
+    ]
+    lists.append(DayList("Any day", [], maker.rows(by_day[None])))
     return {
         "household": household,
-        "days": [each for each in lists if each.rows],
+        "days": [each for each in lists if each.rows or each.on],
         "board_url": reverse("web:board", args=[household.pk]),
     }
 

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
@@ -18,6 +19,7 @@ from household.occasions.models import Gift, LeadJob, LeadTask, Occasion
 from household.people.models import Household, Member
 from tests.factories import NOW, make_chore, make_task
 from tests.occasions.making import make_gift, make_job, make_occasion
+from tests.test_role_walk import _screen
 
 pytestmark = pytest.mark.django_db
 SignIn = Callable[[Member], Client]
@@ -235,6 +237,20 @@ def test_today_says_whose_birthday_and_which_holiday_it_is(
     assert "Name day" in laptop.get(reverse("web:today", args=[household.pk])).content.decode()
     actions.archive_occasion(occasion=other, actor=organiser, now=NOW)
     assert "Name day" not in laptop.get(reverse("web:today", args=[household.pk])).content.decode()
+
+
+def test_the_shared_screen_says_it_too_and_for_the_week(
+    household: Household, organiser: Member
+) -> None:
+    make_occasion(household, organiser, month=3, day=12)
+    make_occasion(household, organiser, "Quiz night", month=3, day=14)
+    client = Client()
+    client.cookies[settings.SESSION_COOKIE_NAME] = _screen(household, organiser)
+    assert (
+        "Dev’s birthday" in client.get(reverse("web:board", args=[household.pk])).content.decode()
+    )
+    week = client.get(reverse("web:board_week", args=[household.pk])).content.decode()
+    assert "Quiz night" in week and "Saint Patrick" in week
 
 
 def test_the_week_and_the_month_show_it_on_its_day_and_what_is_due_in_good_time(
