@@ -141,7 +141,7 @@ def test_calendars_taken_in_can_be_read_by_everybody(
         axe(either)
         fits(either)
     either.goto(f"{base}/calendars/in/{row.pk}/")
-    either.get_by_role("link", name="Make a chore of it").click()
+    either.get_by_role("link", name="Make it a chore").click()
     expect(either.get_by_label("What is to be done?")).to_have_value("Dentist")
     for path in ("calendars/follow/", "calendars/import/"):
         either.goto(f"{base}/{path}")
