@@ -155,7 +155,8 @@ def offer(*, household: Household, found: Sequence[Offer]) -> int:
     weeks = sorted({each.starts for each in found})
     have = queries.offered_in(household, weeks)
     new = [each for each in found if (each.starts, each.company, _own(each)) not in have]
-    Offer.objects.bulk_create(new)
+    # Two processes may offer at once: a week keeps what came first.
+    Offer.objects.bulk_create(new, ignore_conflicts=True)
     if new:
         until = max(each.starts for each in new) + timedelta(days=6)
         Household.objects.filter(pk=household.pk).update(breathers_until=until)

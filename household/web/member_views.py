@@ -26,6 +26,7 @@ from household.people.access import MemberRequest, organiser_only, own
 from household.people.forms import AbsenceForm, sent_again
 from household.people.member_form import MemberForm
 from household.people.models import Absence, Member
+from household.week.offering import fill
 
 LIMITS = {"age_band", "skills"}
 
@@ -34,7 +35,7 @@ LIMITS = {"age_band", "skills"}
 @organiser_only
 @require_http_methods(["GET", "HEAD", "POST"])
 def add(request: MemberRequest) -> HttpResponse:
-    household = request.household
+    household, now = request.household, timezone.now()
     form = MemberForm(request.POST if request.method == "POST" else None, household=household)
     if form.is_bound and form.is_valid():
         try:
@@ -42,7 +43,8 @@ def add(request: MemberRequest) -> HttpResponse:
                 member = actions.add_member(
                     household=household, particulars=form.particulars(), sign_in=form.sign_in()
                 )
-                replanning.people_changed(household=household, now=timezone.now())
+                replanning.people_changed(household=household, now=now)
+                fill(household, today=household.today(now), now=now)
         except HouseholdError as error:
             form.refuse(error)
         else:

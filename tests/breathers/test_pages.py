@@ -304,3 +304,22 @@ def test_as_many_queries_for_thirty_rows_as_for_three(
         return len(captured)
 
     assert queries(3) == queries(30)
+
+
+def test_whoever_comes_to_live_here_is_offered_something_at_once_and_who_leaves_no_more(
+    household: Household, organiser: Member, member: Member, client_for: ClientFor
+) -> None:
+    make_idea(household, "The bath")
+    make_idea(household, "Cards", company=Company.TWO)
+    client = client_for(organiser)
+    client.post(url("starter", household))
+    form = client.get(reverse("people:add", args=[household.pk])).context["form"]
+    shown = {name: form[name].value() for name in form.fields}
+    known = {name: value for name, value in shown.items() if value not in (None, "", [])}
+    sent = {**known, "name": "Greta", "mark": form.fields["mark"].choices[0][1][0][0]}
+    answer = client.post(reverse("people:add", args=[household.pk]), sent)
+    assert answer.status_code == 302, answer.context["form"].errors
+    greta = Member.objects.get(name="Greta")
+    assert Offer.objects.filter(member=greta, company=Company.ONESELF).count() == 2
+    client.post(reverse("people:archive", args=[household.pk, greta.pk]))
+    assert "For Greta" not in text(client.get(url("list", household)))
