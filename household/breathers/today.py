@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from household.breathers import queries
-from household.breathers.models import Company
+from household.breathers.models import Company, Offer
 from household.breathers.saying import line_words, minutes_words, url_of, who_words
 from household.people.models import Household, Member
+
+MOST_ON_SCREEN = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,16 +39,24 @@ class ScreenLine:
 
 
 def screen_lines(household: Household, today: date) -> list[ScreenLine]:
-    """What everybody may read of this day; nothing private. One query, or none."""
+    """What everybody may read of this day; nothing private, and what is for most comes first.
+
+    One query, or none.
+    """
     if not queries.has_any(household, today):
         return []
-    return [
-        ScreenLine(
-            each.breather.name,
-            who_words(each),
-            minutes_words(each.breather),
-            each.member.shape if each.member and each.company == Company.ONESELF else "",
-            each.member.hue if each.member and each.company == Company.ONESELF else "",
-        )
-        for each in queries.standing(household, None).filter(day=today)
-    ]
+    order = (Company.ALL, Company.TWO, Company.ONESELF)
+    found = list(queries.standing(household, None).filter(day=today))
+    found.sort(key=lambda each: order.index(Company(each.company)))
+    return [_screen_line(each) for each in found[:MOST_ON_SCREEN]]
+
+
+def _screen_line(each: Offer) -> ScreenLine:
+    one = each.member if each.company == Company.ONESELF else None
+    return ScreenLine(
+        name=each.breather.name,
+        who=who_words(each),
+        minutes=minutes_words(each.breather),
+        shape=one.shape if one else "",
+        hue=one.hue if one else "",
+    )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, Final
 
-from django.db.models import Q
+from django.db.models import F, Q
 from django.urls import reverse
 
 from household.areas.queries import areas
@@ -86,6 +86,7 @@ def tasks(member: Member, today: date) -> Iterator[Hit]:
 def _tasks(member: Member, today: date) -> Iterator[dict[str, Any]]:
     """Open ones by their days, then what was done, newest first."""
     done = Q(state=State.DONE, done_on__gte=today - BACK)
+    done &= Q(chore=None) | Q(done_on=F("chore__last_done_on"))
     every = Task.objects.filter(Q(state=State.OPEN) | done, household=member.household)
     rows = seen_by(every, member)
     if not requests.is_adult(member) and not member.organises:

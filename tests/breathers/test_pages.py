@@ -227,6 +227,12 @@ def test_the_board_has_what_everybody_may_read(
     shown = text(screen.get(reverse("web:board", args=[household.pk])))
     for words in ("The long walk", "Marit and Dev", "For Dev"):
         assert words in shown
+    for n in range(4):
+        make_offer(make_idea(household, f"Idea {n}"), member=make_member(household, f"Friend {n}"))
+    touch_household(household.pk)
+    lines = screen.get(reverse("web:board", args=[household.pk])).context["good"]
+    assert [line.name for line in lines][:3] == ["The long walk", "Cards", "The bath"]
+    assert len(lines) == 4
 
 
 def feed(owner: Member, kind: str, **fields: Any) -> str:
