@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -32,23 +31,28 @@ CARE = (WorkKind.TIDYING, WorkKind.CLEANING)
 def last_done(household: Household) -> dict[tuple[int, str], date]:
     """The day on which each level was last reached, by area id and level; never is left out.
 
-    One query: each level of each area is one step into the index by area.
+    One query: each level of each area is one step into the index by area, however long the past.
     """
     areas = Area.objects.filter(household=household, archived_at=None).order_by()
-    for level, levels in REACHED_BY.items():
-        areas = areas.annotate(**{f"{level.value}_on": Subquery(_last_of(levels))})
-    rows = areas.values("id", *[f"{level.value}_on" for level in REACHED_BY])
-    return {
-        (row["id"], level.value): row[f"{level.value}_on"]
-        for row in rows
-        for level in REACHED_BY
-        if row[f"{level.value}_on"] is not None
-    }
+    for level in CareLevel:
+        areas = areas.annotate(**{f"{level.value}_on": Subquery(_last_of(level))})
+    found: dict[tuple[int, str], date] = {}
+    for row in areas.values("id", *[f"{level.value}_on" for level in CareLevel]):
+        for level, deeper in REACHED_BY.items():
+            days = [row[f"{each.value}_on"] for each in deeper]
+            if any(days):
+                found[row["id"], level.value] = max(day for day in days if day is not None)
+    return found
 
 
-def _last_of(levels: Sequence[str]) -> QuerySet[Task, Any]:
+def _last_of(level: CareLevel) -> QuerySet[Task, Any]:
+    # That the day is there is what the index asks: SQLite does not see it in the state.
     done = Task.objects.filter(
-        area=OuterRef("pk"), state=State.DONE, level__in=levels, kind__in=CARE
+        area=OuterRef("pk"),
+        state=State.DONE,
+        level=level,
+        kind__in=CARE,
+        done_on__isnull=False,
     )
     return done.order_by("-done_on").values("done_on")[:1]
 

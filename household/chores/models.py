@@ -217,6 +217,11 @@ class Task(models.Model):
                 fields=["closes"], name="task_open_by_close", condition=models.Q(state="open")
             ),
             models.Index(fields=["household", "done_on"], name="task_done_by_day"),
+            models.Index(
+                fields=["area", "level", "done_on"],
+                name="task_done_by_area",
+                condition=models.Q(done_on__isnull=False),
+            ),
         ]
 
     def __str__(self) -> str:
