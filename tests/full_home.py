@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from itertools import cycle
+from itertools import cycle, product
 
 from household.areas.models import Area
 from household.chores.models import Chore, Did, Entry, State, Task
@@ -118,15 +118,15 @@ def _task(chore: Chore, number: int, member: Member, today: date) -> Task:
     )
 
 
-def add_past(home: Home, *, weeks: int, now: datetime) -> None:
-    """Every chore done each week by one or another, and the entries that tell it."""
+def add_past(home: Home, *, weeks: int, now: datetime, each_week: int = 1) -> None:
+    """Every chore done so often a week by one or another, and the entries that tell it."""
     tasks, entries = [], []
-    for week in range(1, weeks + 1):
+    for week, again in product(range(1, weeks + 1), range(each_week)):
         for number, chore in enumerate(home.chores):
-            day = home.today - timedelta(weeks=week) + timedelta(days=number % 7)
+            day = home.today - timedelta(weeks=week) + timedelta(days=(number + 2 * again) % 7)
             if day >= home.today:
                 continue
-            who = home.members[(week + number) % len(home.members)]
+            who = home.members[(week + number + again) % len(home.members)]
             done_at = now - (home.today - day)
             task = _task(chore, 1, who, day)
             task.occurrence = day
