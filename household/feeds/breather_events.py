@@ -8,10 +8,9 @@ from household.breathers import queries
 from household.breathers.models import Company, Offer
 from household.breathers.saying import minutes_words, url_of, who_words
 from household.calc.feed_events import EventFacts
-from household.feeds.shown import Piece, Shown, home_id, sequence_of
+from household.feeds.shown import Piece, Shown
 from household.feeds.task_events import task_pieces
-
-HIDDEN = "Time for ourselves"
+from household.feeds.wording import Wording
 
 
 def pieces_with_breathers(shown: Shown) -> Iterator[Piece]:
@@ -33,31 +32,27 @@ def breather_pieces(shown: Shown) -> Iterator[Piece]:
         found = found.exclude(company=Company.ONESELF)
     else:
         found = queries.with_member(found, shown.member_id)
-    home = home_id(shown.household)
+    wording = Wording(shown, "time for ourselves")
     for offered in found.order_by("id"):
         who, of = who_words(offered), offered.breather
         version = (offered.sequence, offered.changed_at, of.pk, of.changed_at, who)
-        yield Piece(("breather", offered.pk), version, _facts_of(shown, home, offered, who))
+        yield Piece(("breather", offered.pk), version, _facts_of(wording, shown.base, offered, who))
 
 
-def _facts_of(shown: Shown, home: str, offered: Offer, who: str) -> Callable[[], EventFacts]:
-    return lambda: _facts(shown, home, offered, who)
+def _facts_of(wording: Wording, base: str, offered: Offer, who: str) -> Callable[[], EventFacts]:
+    return lambda: _facts(wording, base, offered, who)
 
 
-def _facts(shown: Shown, home: str, offered: Offer, who: str) -> EventFacts:
-    of, hidden = offered.breather, shown.hide_titles
-    url = shown.base + url_of(offered)
-    changed_at = max(offered.changed_at, of.changed_at)
-    named = of.name if offered.company == Company.ONESELF else f"{of.name} ({who})"
-    told = [] if hidden else [minutes_words(of), "It is on offer: nothing is owed."]
+def _facts(wording: Wording, base: str, offered: Offer, who: str) -> EventFacts:
+    of = offered.breather
     assert offered.day is not None
-    return EventFacts(
-        uid=f"b{offered.pk}@{home}.evenhouse",
-        changed_at=changed_at,
-        sequence=sequence_of(shown.household, changed_at, offered.sequence),
-        summary=HIDDEN if hidden else named,
+    return wording.event(
+        f"b{offered.pk}",
+        max(offered.changed_at, of.changed_at),
+        offered.sequence,
+        title=of.name if offered.company == Company.ONESELF else f"{of.name} ({who})",
         day=offered.day,
         minutes=of.minutes or 0,
-        description="\n".join([*(line for line in told if line), url]),
-        url=url,
+        lines=[minutes_words(of), "It is on offer: nothing is owed."],
+        url=base + url_of(offered),
     )

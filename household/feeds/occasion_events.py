@@ -11,7 +11,8 @@ from django.urls import reverse
 from household.calc.feed_events import EventFacts
 from household.calc.holidays import public_holidays
 from household.calc.occasions import between
-from household.feeds.shown import Piece, Shown, home_id, sequence_of
+from household.feeds.shown import Piece, Shown, home_id
+from household.feeds.wording import Wording
 from household.occasions import queries, wording
 from household.occasions.listing import whom
 from household.occasions.queries import Coming
@@ -22,7 +23,7 @@ AHEAD: Final = timedelta(days=366)
 
 def occasion_pieces(shown: Shown) -> Iterator[Piece]:
     """Each occasion on the days of the feed and the year ahead. Three queries."""
-    leap = queries.leap_of(shown.household)
+    leap, told = queries.leap_of(shown.household), Wording(shown, "an occasion")
     for occasion in queries.occasions(shown.household).order_by("id"):
         version = (occasion.changed_at, occasion.sequence, whom(occasion))
         begun = shown.first - timedelta(days=occasion.lasts - 1)  # and still going on
@@ -30,7 +31,7 @@ def occasion_pieces(shown: Shown) -> Iterator[Piece]:
             yield Piece(
                 ("occasion", occasion.pk, falls.year),
                 (*version, falls.day),
-                _facts(Coming(occasion, falls), shown),
+                _facts(Coming(occasion, falls), shown, told),
             )
 
 
@@ -45,28 +46,25 @@ def pieces_with_feasts(shown: Shown) -> Iterator[Piece]:
         yield Piece(("feast", home.pk, place, day), name, _feast(day, name, place, shown))
 
 
-def _facts(each: Coming, shown: Shown) -> Callable[[], EventFacts]:
-    def told() -> EventFacts:
-        occasion, hidden = each.occasion, shown.hide_titles
+def _facts(each: Coming, shown: Shown, told: Wording) -> Callable[[], EventFacts]:
+    def facts() -> EventFacts:
+        occasion = each.occasion
         count = wording.count_words(occasion, each.falls)
-        summary = ", ".join(part for part in (occasion.name, count) if part)
-        at = [occasion.household_id, occasion.pk]
-        url = shown.base + reverse("occasions:occasion", args=at)
-        people = f"It concerns {whom(occasion)}." if whom(occasion) and not hidden else ""
-        return EventFacts(
-            uid=f"o{occasion.pk}-{each.falls.year}@{home_id(shown.household)}.evenhouse",
-            changed_at=occasion.changed_at,
-            sequence=sequence_of(shown.household, occasion.changed_at, occasion.sequence),
-            summary="An occasion" if hidden else summary,
+        url = reverse("occasions:occasion", args=[occasion.household_id, occasion.pk])
+        people = whom(occasion)
+        return told.event(
+            f"o{occasion.pk}-{each.falls.year}",
+            occasion.changed_at,
+            occasion.sequence,
+            title=f"{occasion.name}, {count}" if count else occasion.name,
             day=each.falls.day,
             days=occasion.lasts,
-            minutes=0,
-            description="\n".join(part for part in (people, url) if part),
-            category="" if hidden else str(occasion.get_kind_display()),
-            url=url,
+            lines=[f"It concerns {people}." if people else ""],
+            category=str(occasion.get_kind_display()),
+            url=shown.base + url,
         )
 
-    return told
+    return facts
 
 
 def _feast(day: date, name: str, place: str, shown: Shown) -> Callable[[], EventFacts]:

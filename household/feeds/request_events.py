@@ -90,7 +90,7 @@ class _Teller:
     """Puts a request into an event's words. None hangs on the day on which it is read."""
 
     def __init__(self, shown: Shown) -> None:
-        self._wording = Wording(shown, "request")
+        self._wording = Wording(shown, "a request")
         address = reverse("requests:request", args=[shown.household.pk, 0])
         self._url = shown.base + address.removesuffix("0/")
 
@@ -121,7 +121,7 @@ class _Teller:
                 *(f"{first} {rest}".strip() for first, rest in dangers.cautions(asked.dangers)),
                 asked.details,
             ],
-            area=area,
+            category=area,
             url=f"{self._url}{asked.pk}/",
             done=each.finished,
             done_at=task.done_at if task else None,

@@ -47,7 +47,7 @@ class Shown:
     def style(self) -> Hashable:
         """Events of equal facts have equal texts wherever this is equal."""
         home = self.household
-        told = (home.pk, home.time_zone, home.date_order, self.base, self.named)
+        told = (home.pk, home.time_zone, home.date_order, home.renamed_at, self.base, self.named)
         return (*told, self.hide_titles, self.links_chores, self.alarms)
 
 

@@ -213,7 +213,7 @@ class _Teller:
 
     def __init__(self, shown: Shown) -> None:
         self._shown = shown
-        self._wording = Wording(shown, "task")
+        self._wording = Wording(shown, "a task")
         self._words = DateWords(shown.household.date_order)
         pk = shown.household.pk
         self._task_url = shown.base + reverse("web:task", args=[pk, 0]).removesuffix("0/")
@@ -243,7 +243,7 @@ class _Teller:
             at=row["time"],
             minutes=row["minutes"],
             lines=lines,
-            area=row["area__name"] or "",
+            category=row["area__name"] or "",
             url=f"{self._task_url}{row['id']}/",
             done=done,
             done_at=row["done_at"],
@@ -269,7 +269,7 @@ class _Teller:
             at=chore.time,
             minutes=chore.minutes,
             lines=lines,
-            area=chore.area.name,
+            category=chore.area.name,
             url=f"{self._chore_url}{chore.pk}/" if self._shown.links_chores else self._today_url,
         )
 

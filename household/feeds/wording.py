@@ -11,7 +11,7 @@ from household.feeds.shown import Shown, home_id, sequence_of
 
 
 class Wording:
-    """Puts what a feed shows into events. `noun` stands where titles are hidden: "task"."""
+    """Puts what a feed shows into events. `noun` stands where titles are hidden: "a task"."""
 
     def __init__(self, shown: Shown, noun: str) -> None:
         self._shown = shown
@@ -25,20 +25,25 @@ class Wording:
         changes: int,
         *,
         title: str,
-        who: str,
         day: date,
-        at: time | None,
-        minutes: int,
         lines: Iterable[str],
-        area: str,
         url: str,
+        who: str = "",
+        at: time | None = None,
+        minutes: int = 0,
+        days: int = 1,
+        category: str = "",
         done: bool = False,
         done_at: datetime | None = None,
     ) -> EventFacts:
         """The facts of one event. `name` tells it from all others of the household, for good."""
         shown = self._shown
+        renamed_at = shown.household.renamed_at
+        if renamed_at is not None:
+            changed_at = max(changed_at, renamed_at)
         hidden = shown.hide_titles
-        summary = f"{'a' if done else 'A'} {self._noun}" if hidden else title
+        noun = self._noun if done else f"{self._noun[:1].upper()}{self._noun[1:]}"
+        summary = noun if hidden else title
         if shown.named and who and not hidden:
             summary = f"{summary} ({who})"
         told = [] if hidden else [line for line in lines if line]
@@ -49,9 +54,10 @@ class Wording:
             summary=f"Done: {summary}" if done else summary,
             day=day,
             minutes=minutes,
+            days=days,
             by=self._moment(day, at),
             description="\n".join([*told, url]),
-            category="" if hidden else area,
+            category="" if hidden else category,
             url=url,
             done=done,
             done_at=done_at,

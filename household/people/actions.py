@@ -57,6 +57,16 @@ def touch_household(household_id: int) -> None:
     run("UPDATE household_household SET revision = revision + 1 WHERE id = %s", household_id)
 
 
+@writes
+def renamed(*, household: Household, now: datetime) -> None:
+    """A member or an area has another name, or days and times are told in another way.
+
+    All events of calendars given out are as new as that. The change itself grows the counter.
+    """
+    household.renamed_at = now
+    Household.objects.filter(pk=household.pk).update(renamed_at=now)
+
+
 def touch_calendars(household_id: int) -> None:
     """Grow both counters: what calendars taken in say has changed."""
     run(

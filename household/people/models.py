@@ -128,6 +128,8 @@ class Household(models.Model):
     created_at = models.DateTimeField(auto_now_add=True)
     # Grows with every change to anything in the household: pages and feeds are kept by it.
     revision = models.PositiveBigIntegerField(default=0)
+    # When a name or a habit last changed that many events of calendars given out tell.
+    renamed_at = models.DateTimeField(null=True, blank=True)
     # Grows with every change to the calendars taken in, which is seldom.
     calendars = models.PositiveBigIntegerField(default=0)
     # The local day up to which the daily job has run, and the moment it did so.

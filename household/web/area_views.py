@@ -24,6 +24,7 @@ from household.kit.pages import render_error, render_page
 from household.kit.undo import say_with_way_back
 from household.kit.writing import writing
 from household.people.access import MemberRequest, members_only, organiser_only, own
+from household.people.actions import renamed
 from household.web.area_rows import LEVEL_NAMES, area_rows, month_words, place_urls
 
 
@@ -83,7 +84,7 @@ def add(request: MemberRequest) -> HttpResponse:
 @organiser_only
 @require_http_methods(["GET", "HEAD", "POST"])
 def change(request: MemberRequest, area_id: int) -> HttpResponse:
-    household, area = request.household, _area(request, area_id)
+    household, area, now = request.household, _area(request, area_id), timezone.now()
     name = area.name
     data = request.POST if request.method == "POST" else None
     form = AreaForm(data, household=household, area=area)
@@ -92,7 +93,9 @@ def change(request: MemberRequest, area_id: int) -> HttpResponse:
             with writing():
                 changed = actions.change_area(area=area, description=form.description())
                 if "owner" in changed:
-                    owner_changed(area=area, now=timezone.now())
+                    owner_changed(area=area, now=now)
+                if "name" in changed:
+                    renamed(household=household, now=now)
         except HouseholdError as error:
             form.refuse(error)
         else:

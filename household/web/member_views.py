@@ -86,6 +86,8 @@ def _changed(request: MemberRequest, member: Member, form: MemberForm, now: date
         changed = actions.change_member(
             member=member, particulars=form.particulars(), sign_in=form.sign_in()
         )
+        if "name" in changed:
+            actions.renamed(household=member.household, now=now)
         if not changed & LIMITS:
             return 0
         return replanning.limits_changed(member=member, actor=request.member, now=now)

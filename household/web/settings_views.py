@@ -13,8 +13,11 @@ from household.chores.replanning import habits_changed
 from household.kit.pages import render_page
 from household.kit.writing import writing
 from household.people.access import MemberRequest, organiser_only
-from household.people.actions import change_household
+from household.people.actions import change_household, renamed
 from household.people.household_form import HouseholdForm, habits_of
+
+# Habits by which calendars tell days and times.
+TOLD = frozenset({"time_zone", "date_order"})
 
 
 @organiser_only
@@ -28,7 +31,10 @@ def settings(request: MemberRequest) -> HttpResponse:
     if form.is_bound and form.is_valid():
         with writing():
             changed = change_household(household=household, habits=form.habits())
-            habits_changed(household=household, changed=changed, now=timezone.now())
+            now = timezone.now()
+            habits_changed(household=household, changed=changed, now=now)
+            if changed & TOLD:
+                renamed(household=household, now=now)
         messages.success(request, "The settings are kept.")
         return redirect("people:settings", household.pk)
     return _page(request, form)
