@@ -23,6 +23,13 @@ expect.set_options(timeout=15_000)
 
 Reader = Callable[[Page], None]
 
+# What sticks out, or holds what does: the innermost first.
+TOO_WIDE = """() => [...document.querySelectorAll("main *")].reverse()
+  .filter((each) => each.clientWidth && each.scrollWidth > each.clientWidth + 1)
+  .filter((each) => getComputedStyle(each).overflowX === "visible")
+  .map((each) => `${each.tagName}.${each.className}: ${each.textContent.trim().slice(0, 30)}`)
+  .slice(0, 5)"""
+
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
@@ -112,6 +119,8 @@ def fits() -> Reader:
         wide, shown = page.evaluate(
             "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
         )
-        assert wide <= shown, f"{page.url} is {wide} px wide in a window of {shown} px"
+        assert wide <= shown, (
+            f"{page.url} is {wide} px wide in a window of {shown} px: {page.evaluate(TOO_WIDE)}"
+        )
 
     return measure
