@@ -38,7 +38,10 @@ class FeedForm(PlainForm, forms.Form):
     hide_titles = forms.BooleanField(
         label="Hide what the tasks are",
         required=False,
-        help_text="For a calendar that others can see: it says “A task” and no more.",
+        help_text=(
+            "For a calendar that others can see: it says “A task” and no more. "
+            "Without it, your own calendar also has the breathers that only you see."
+        ),
     )
     include_done = forms.BooleanField(
         label="Keep done tasks in it, marked “Done”", required=False, initial=True

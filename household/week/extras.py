@@ -22,6 +22,7 @@ class DayLine:
 
     words: str
     url: str = ""
+    private: bool = False  # seen by whoever looks only, and so not printed
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,9 @@ def together_of(week: Week, viewer: Member) -> dict[str, Any]:
     by_day: dict[date | None, list[DayLine]] = defaultdict(list)
     found = queries.standing(week.household, viewer).filter(starts=week.first)
     for offered in found:
-        by_day[offered.day].append(DayLine(line_words(offered, viewer), url_of(offered)))
+        private = offered.breather.private
+        line = DayLine(line_words(offered, viewer), url_of(offered), private)
+        by_day[offered.day].append(line)
     cells: list[Sequence[DayLine]] = [by_day.get(day, []) for day in week.days]
     return {
         "together_row": ExtraRow("For ourselves", cells) if any(cells) else None,

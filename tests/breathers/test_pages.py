@@ -329,3 +329,15 @@ def test_whoever_comes_to_live_here_is_offered_something_at_once_and_who_leaves_
     assert Offer.objects.filter(member=greta, company=Company.ONESELF).count() == 2
     client.post(reverse("people:archive", args=[household.pk, greta.pk]))
     assert "For Greta" not in text(client.get(url("list", household)))
+
+
+def test_a_private_breather_is_not_printed_with_the_week(
+    household: Household, member: Member, client_for: ClientFor
+) -> None:
+    make_offer(make_private(member, SECRET), member=member)
+    shared = make_offer(make_idea(household, "Cards", company=Company.ALL))
+    week = reverse("week:week", args=[household.pk, THIS])
+    page = text(client_for(member).get(week))
+    secret = page[: page.index(SECRET)].rsplit("<span", 1)[1]
+    open_to_all = page[: page.index(shared.breather.name)].rsplit("<span", 1)[1]
+    assert "no-print" in secret and "no-print" not in open_to_all
