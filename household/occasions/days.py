@@ -78,7 +78,7 @@ def in_good_time(
     viewer = listing.viewer_of(member, today)
     found = []
     for lead in queries.in_good_time(household, first, last, member, viewer.living):
-        line = listing.lead_line(lead, viewer)
+        line = listing.lead_line(lead, viewer, dated=False)
         found.append(
             InTime(
                 by=viewer.words.short(lead.closes),

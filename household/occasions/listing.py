@@ -96,7 +96,7 @@ def row_of(each: Coming, viewer: Viewer, leads: Sequence[LeadLine] = ()) -> Occa
         url=url_of("occasion", occasion),
         days=str(away) if away >= 0 else "",
         when=", ".join(part for part in (when, until) if part),
-        sub=", ".join(part for part in (wording.days_words(away), count) if part),
+        sub=", ".join(part for part in (wording.near_words(away), count) if part),
         marks=[(member.shape, member.hue) for member in occasion.concerns.all()],
         is_today=away <= 0,
         leads=leads,
@@ -110,12 +110,12 @@ def day_words(day: date, today: date, words: DateWords) -> str:
     return f"{DAYS[day.weekday()]} {words.full(day)}"
 
 
-def lead_line(lead: Lead, viewer: Viewer) -> LeadLine:
+def lead_line(lead: Lead, viewer: Viewer, *, dated: bool = True) -> LeadLine:
     task = lead.written.task if lead.written else None
     open_one = task is not None and task.state == State.OPEN
     return LeadLine(
         name=lead.job.name,
-        words=wording.standing_words(lead, viewer.words, viewer.today),
+        words=wording.standing_words(lead, viewer.words, viewer.today, dated=dated),
         url=reverse("web:task", args=[lead.occasion.household_id, task.pk]) if task else "",
         done=task is not None and task.state == State.DONE,
         late=bool(open_one and task and task.is_late(viewer.today)),

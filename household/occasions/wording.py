@@ -67,21 +67,20 @@ def count_words(occasion: Occasion, falls: Falls) -> str:
     return f"{years} year{'' if years == 1 else 's'}"
 
 
-def days_words(days: int) -> str:
-    """How far off it is; a day gone by is one that is still going on."""
-    if days < 0:
-        return "now"
-    if days < 2:
-        return ("today", "tomorrow")[days]
-    return f"in {days} days"
+def near_words(days: int) -> str:
+    """What the number of days does not say; a day gone by is one that is still going on."""
+    return "now" if days < 0 else ("today", "tomorrow", "")[min(days, 2)]
 
 
 def names(members: list[str], who: str) -> str:
     return listed([*members, *([who] if who else [])])
 
 
-def standing_words(lead: Lead, words: DateWords, today: date) -> str:
-    """Where a lead job stands: who has it and by when, or what became of it."""
+def standing_words(lead: Lead, words: DateWords, today: date, *, dated: bool = True) -> str:
+    """Where a lead job stands: who has it and by when, or what became of it.
+
+    dated: False where its last day stands beside it already.
+    """
     if lead.written is None:
         return f"from {words.near(lead.opens, today)}"
     task = lead.written.task
@@ -94,6 +93,8 @@ def standing_words(lead: Lead, words: DateWords, today: date) -> str:
     who = task.member.name if task.member else "for anyone"
     if task.closes < today:
         return f"{who}, still to do since {words.near(task.closes, today)}"
+    if not dated and not task.day:
+        return who
     day = task.day or task.closes
     on = words.near(day, today)
     return f"{who}, {on}" if task.day else f"{who}, by {on}"
