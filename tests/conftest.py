@@ -15,6 +15,7 @@ import time_machine
 from django.core.cache import caches
 from django.test import Client
 
+from household.calc.sharing import worker
 from household.people.models import Household, Member, Role
 from tests.factories import NOW, make_household, make_member
 
@@ -25,6 +26,13 @@ def data_folder(settings: Any, tmp_path: Path) -> None:
     settings.DATA_DIR = tmp_path
     for cache in caches.all(initialized_only=True):
         cache.clear()
+
+
+@pytest.fixture(autouse=True)
+def no_search_left() -> Iterator[None]:
+    """A share-out that a test started ends with it, and its process is waited for."""
+    yield
+    worker.stop_all()
 
 
 @pytest.fixture

@@ -12,12 +12,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
-from household.calc.programme import Programme, Relaxation, relax
+from household.calc.programme import Relaxation
 from household.calc.sharing.model import Model
 from household.calc.sharing.table import Table
 
@@ -26,6 +27,7 @@ DEPTH_MINUTES = 1e-3  # a shallower cut is not worth its row
 MOST_DIVIDED = 9  # with more divided tasks in one day, the next round sees to it
 ROUNDS = 30
 STALLED_ROUNDS = 3
+MOST_PIVOTS = 60
 
 Cut = tuple[Sequence[tuple[int, float]], float]
 
@@ -43,10 +45,12 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Strengthened:
-    """The relaxed programme with cuts: its bound, its column values, the cuts that hold there."""
+    """The relaxed programme with cuts: its bound, values and reduced costs of its columns, and
+    the cuts that hold there with nothing to spare."""
 
     bound: float
     values: Sequence[float]
+    reduced: Sequence[float]
     cuts: tuple[Cut, ...]
 
 
@@ -70,7 +74,8 @@ def strengthen(table: Table, model: Model) -> Strengthened:
         stalled = stalled + 1 if gained < 0.5 + (before - first) / 10_000 else 0
     values = answer.values or ()
     tight = tuple((terms, high) for terms, high in cuts if _at(terms, values) > high - 0.01)
-    return Strengthened(answer.bound if answer.proven else -inf, values, tight)
+    bound = answer.bound if answer.proven else -inf
+    return Strengthened(bound, values, answer.reduced, tight)
 
 
 def cells_of(table: Table, model: Model) -> list[Cell]:
@@ -160,23 +165,35 @@ class _Lifting:
 
 
 def _envelope(here: Sequence[float], beyond: Sequence[int]) -> list[float]:
-    """Slopes of the hull's lower side above the point `here`; subset s has overload beyond[s]."""
-    if len(here) == 1:
-        return [float(beyond[1] - beyond[0])]
-    if len(here) == 2:
-        # Overload grows faster the fuller the day: the hull's edge joins the single tasks.
-        none, one, two, both = beyond
-        slopes = (one - none, two - none) if sum(here) <= 1 else (both - two, both - one)
-        return [float(slope) for slope in slopes]
-    made = Programme()
-    for value in (*here, 1.0):
-        made.column(-value, -inf, inf)
-    constant = len(here)
-    for subset, over in enumerate(beyond):
-        chosen = [(i, 1.0) for i in range(constant) if subset >> i & 1]
-        made.row([*chosen, (constant, 1.0)], -inf, over)
-    answer = relax(made, seconds=10)
-    return list(answer.values or ())[:constant] if answer.proven else [0.0] * constant
+    """Slopes of the hull's lower side above the point `here`; subset s has overload beyond[s].
+
+    The simplex method on the subsets whose mean is the point: it starts from the tasks added one
+    after another by their values, and each step takes in the subset furthest below the slopes. A
+    count of steps ends it, for `cut` makes whatever slopes come out of it valid.
+    """
+    subsets, costs = _subsets(len(here)), np.array(beyond, dtype=float)
+    order = sorted(range(len(here)), key=lambda i: (-here[i], i))
+    basis = [0]
+    for i in order:
+        basis.append(basis[-1] | 1 << i)
+    point = np.array([*here, 1.0])
+    for _ in range(MOST_PIVOTS):
+        inverse = np.linalg.inv(subsets[basis])
+        slopes = inverse @ costs[basis]
+        below = costs - subsets @ slopes
+        enters = int(below.argmin())
+        if below[enters] > -1e-9:
+            break
+        shares, change = point @ inverse, subsets[enters] @ inverse
+        ratios = np.where(change > 1e-9, shares / np.where(change > 1e-9, change, 1.0), inf)
+        basis[int(ratios.argmin())] = enters
+    return [float(slope) for slope in slopes[:-1]]
+
+
+@cache
+def _subsets(count: int) -> NDArray[np.float64]:
+    every = np.arange(1 << count)[:, np.newaxis]
+    return np.hstack([(every >> np.arange(count)) & 1, np.ones_like(every)]).astype(float)
 
 
 def _sums(parts: Sequence[float], start: float) -> list[float]:

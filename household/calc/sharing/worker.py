@@ -2,11 +2,13 @@
 
 `start` writes the week into a folder and starts `python -m household.calc.sharing.worker` on it;
 `poll` reads the best plan so far from there. Everything is in files, so any process of the web
-server may poll, and a restart loses nothing. The child ends by itself at its hard limit.
+server may poll. The child ends by itself at its hard limit, and with the process that started it;
+what it had found by then stays.
 """
 
 from __future__ import annotations
 
+import atexit
 import json
 import logging
 import os
@@ -138,6 +140,21 @@ def forget(handle: Handle) -> None:
         _children.pop(handle.token).wait(timeout=GRACE_SECONDS)
     for path in handle.folder.glob(f"{handle.token}.*"):
         path.unlink(missing_ok=True)
+
+
+def stop_all() -> None:
+    """End every search that this process started; what they wrote stays. Safe to call again."""
+    while _children:
+        _, child = _children.popitem()
+        child.terminate()
+        try:
+            child.wait(timeout=GRACE_SECONDS)
+        except subprocess.TimeoutExpired:
+            child.kill()
+            child.wait()
+
+
+atexit.register(stop_all)
 
 
 def work(folder: Path, token: str) -> None:

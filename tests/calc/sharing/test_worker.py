@@ -61,6 +61,42 @@ def test_a_search_can_be_forgotten_while_it_runs(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def test_stopping_all_waits_for_each_and_keeps_what_was_found(tmp_path: Path) -> None:
+    problem = small_problem(10, members=5, tasks=80)
+    handles = [worker.start(problem, seconds=60, folder=tmp_path) for _ in range(2)]
+    children = [worker._children[handle.token] for handle in handles]
+    worker.stop_all()
+    assert all(child.returncode is not None for child in children)
+    assert worker._children == {}
+    for handle in handles:
+        progress = worker.poll(handle)
+        assert progress.failed or progress.done
+        assert broken_limits(problem, progress.solution.assignment) == ()
+    worker.stop_all()
+
+
+def test_a_process_that_ends_takes_its_searches_with_it_and_warns_of_nothing(
+    tmp_path: Path,
+) -> None:
+    code = (
+        "import sys, pathlib\n"
+        "from household.calc.sharing import worker\n"
+        "from tests.calc.sharing.made import small_problem\n"
+        "handle = worker.start(small_problem(9, members=5, tasks=80), seconds=60,"
+        " folder=pathlib.Path(sys.argv[1]))\n"
+        "print(worker._children[handle.token].pid)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", code, str(tmp_path)],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stderr == ""
+    with pytest.raises(ProcessLookupError):
+        os.kill(int(done.stdout), 0)
+
+
 def test_old_files_are_tidied_away(tmp_path: Path) -> None:
     old = tmp_path / "0.order"
     old.write_text("{}")
