@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from household.calc.sharing import aims
+from household.calc.sharing.envied import Held, held
 from household.calc.sharing.explain import Obstacle, Reason, TooMuch
 from household.calc.sharing.problem import Problem
 from household.calc.sharing.solve import Solution
@@ -74,23 +75,42 @@ def _listed(names: list[str]) -> str:
 
 
 def envy_words(problem: Problem, solution: Solution, names: Mapping[str, str]) -> str:
-    """Whether anybody would rather have another's chores, even without the heaviest own one."""
+    """Whether anybody would rather have another's chores, even without the heaviest own one, and
+    what stands in the way."""
     if not solution.envy:
         return "Nobody would rather have another's list, give or take one chore: checked."
     worst = max(solution.envy, key=lambda pair: (pair.excess, -pair.by, -pair.of))
-    by, of = problem.members[worst.by], problem.members[worst.of]
-    words = f"{names[by.id]} may still find {names[of.id]}'s list lighter."
-    bound_to = [
-        task
-        for task in problem.tasks
-        if task.id in solution.assignment
-        and solution.assignment[task.id].member == by.id
-        and of.id not in task.who_may()
-    ]
-    if bound_to:
-        held = sum(task.minutes for task in bound_to)
-        words += f" {minutes(held)} of it may not go to {names[of.id]}."
-    return words
+    why = held(problem, solution, worst)
+    return f"{names[why.by]} may still find {names[why.of]}'s list lighter. {_kept(why, names)}"
+
+
+def _kept(why: Held, names: Mapping[str, str]) -> str:
+    by, of = names[why.by], names[why.of]
+    limits = []
+    if why.not_allowed:
+        limits.append(f"{of} may not do {_some(why.not_allowed, why)}")
+    if why.set_aside:
+        are = "is" if len(why.set_aside) == 1 else "are"
+        limits.append(f"{_some(why.set_aside, why)} {are} set aside for {by}")
+    if why.away:
+        come = "comes" if len(why.away) == 1 else "come"
+        limits.append(f"{_some(why.away, why)} {come} while {of} is away")
+    if limits:
+        # The count of all is said once, with the first.
+        return f"Of {by}'s {_tasks(len(why.tasks))}, {_listed(limits)}."
+    if why.to_make_up and why.to_make_up >= why.ahead:
+        return f"{by} has {minutes(why.to_make_up)} more this week, to make up for earlier ones."
+    if why.ahead:
+        return f"{of} has {minutes(why.ahead)} less this week, for work done in earlier ones."
+    return "No way was found to even that out within the free time and the shares."
+
+
+def _some(ids: tuple[str, ...], why: Held) -> str:
+    return "all" if len(ids) == len(why.tasks) > 1 else str(len(ids))
+
+
+def _tasks(count: int) -> str:
+    return "1 task" if count == 1 else f"{count} tasks"
 
 
 def obstacle_words(obstacle: Obstacle, names: Mapping[str, str], what: str) -> str:
