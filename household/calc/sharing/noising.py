@@ -35,6 +35,7 @@ class Noise:
 # From far off the search must cross whole tasks; the relaxed programme's plan wants mending only.
 FROM_AFAR = Noise(3.3, 0.33)
 TO_MEND = Noise(1.0, 0.1)
+TO_GO_ON = Noise(2.0, 0.2)
 
 
 @dataclass(frozen=True, slots=True)

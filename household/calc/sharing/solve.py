@@ -104,6 +104,11 @@ class Search:
         return self.seconds - (self.clock() - self.began)
 
     @property
+    def gap(self) -> float:
+        """What the best plan may be too dear by, as a part of it."""
+        return (self.value - self.bound) / self.value if self.value else 0.0
+
+    @property
     def proven(self) -> bool:
         """Whether no plan can be better: aims differ by whole steps."""
         return self.value - self.bound < self.step - 1e-3
@@ -118,7 +123,7 @@ class Search:
     def raise_bound(self, bound: float) -> None:
         """Take a bound if it is better, and tell where it says much more."""
         self.bound = max(self.bound, bound)
-        if self.value and (self.value - self.bound) / self.value < MUCH_NEARER * self.told:
+        if self.gap < MUCH_NEARER * self.told:
             self.tell()
 
     def tell(self) -> None:

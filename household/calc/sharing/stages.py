@@ -11,11 +11,14 @@ from math import inf
 
 from household.calc.sharing import model
 from household.calc.sharing.hull import Strengthened, strengthen
-from household.calc.sharing.noising import FROM_AFAR, TO_MEND, grid
+from household.calc.sharing.noising import FROM_AFAR, TO_GO_ON, TO_MEND, grid
 from household.calc.sharing.noising import search as noise
 from household.calc.sharing.solve import Search
 
 STEPS = 30  # of noising, for each task
+NEAR = 0.001  # a smaller gap is left to the proof
+STILL_FAR = 0.005
+MORE_ROUNDS = 5
 
 
 def run(search: Search) -> None:
@@ -46,11 +49,20 @@ def run(search: Search) -> None:
 
 
 def _noising(search: Search, made: model.Model, tight: Strengthened) -> None:
+    """Plans near to the best, the harder the week the longer; nothing here looks at a clock but
+    to stop in time."""
     table = search.table
     steps = STEPS * len(table.ids)
     arrays = grid(table)
     first = search.plan
-    if not search.proven and search.left > 0:
+
+    def goes_on(gap: float) -> bool:
+        return not search.proven and search.left > 0 and search.gap > gap
+
+    if goes_on(0.0):
         search.offer(noise(arrays, made.plan(table, tight.values), steps=steps, noise=TO_MEND))
-    if not search.proven and search.left > 0:
+    if goes_on(NEAR):
         search.offer(noise(arrays, first, steps=steps, noise=FROM_AFAR))
+    for seed in range(2, 2 + MORE_ROUNDS):
+        if goes_on(STILL_FAR):
+            search.offer(noise(arrays, search.plan, steps=steps, noise=TO_GO_ON, seed=seed))
