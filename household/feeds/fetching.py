@@ -25,7 +25,7 @@ from household.calc.foreign_calendar import MOST_BYTES
 from household.feeds.allowed import Address, Allowed
 
 CONNECT_SECONDS: Final = 5.0
-TOTAL_SECONDS: Final = 10.0
+TOTAL_SECONDS: Final = 9.0
 MOST_REDIRECTS: Final = 3
 MOST_DIALLED: Final = 4  # of a host's addresses, if none answers
 MOST_ADDRESS: Final = 2000
@@ -80,7 +80,7 @@ def fetch(
 ) -> Fetched:
     """The calendar's bytes, unzipped, or "not changed". Raises FetchProblem.
 
-    At most 10 seconds, 2 MB unzipped and 3 redirects; `etag` and `last_modified` are the marks
+    At most 9 seconds, 2 MB unzipped and 3 redirects; `etag` and `last_modified` are the marks
     of the copy there is.
     """
     allowed = allowed or Allowed()

@@ -19,13 +19,13 @@ from household.calc.foreign_calendar import (
 )
 
 log = logging.getLogger(__name__)
-SECONDS: Final = 10
+SECONDS: Final = 9
 TOO_LONG = "This calendar takes too long to work out: one of its repeats may never end."
 TOO_MUCH = "This calendar could not be read: it takes too much time or memory."
 
 
 def read_apart(content: bytes, *, zone: str, first: date, last: date, titles: bool) -> Reading:
-    """As `calc.foreign_calendar.read_calendar`, within 10 seconds and 300 MB."""
+    """As `calc.foreign_calendar.read_calendar`, within 9 seconds and 300 MB."""
     text = check_text(content)
     wanted = {
         "zone": zone,

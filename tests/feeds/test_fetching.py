@@ -153,7 +153,7 @@ def test_redirects_do_not_buy_more_time(host: Host, here: Allowed, monkeypatch: 
 
 
 def test_the_limits_are_those_that_are_promised() -> None:
-    assert (fetching.CONNECT_SECONDS, fetching.TOTAL_SECONDS) == (5, 10)
+    assert (fetching.CONNECT_SECONDS, fetching.TOTAL_SECONDS) == (5, 9)
     assert fetching.MOST_REDIRECTS == 3
 
 

@@ -223,7 +223,7 @@ def test_what_never_comes_to_an_end_is_stopped(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_the_limits_are_those_that_are_promised() -> None:
-    assert reading.SECONDS == 10
+    assert reading.SECONDS == 9  # with what is around it, nothing takes 10
     assert (reading_process.MOST_MEMORY, reading_process.MOST_SECONDS) == (300 * 1024 * 1024, 10)
     assert foreign_calendar.MOST_BYTES == 2 * 1024 * 1024
 
