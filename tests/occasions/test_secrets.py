@@ -18,7 +18,7 @@ from household.feeds.actions import make_feed
 from household.occasions.models import LeadTask, Occasion
 from household.people.models import Household, Member
 from household.week import sitting
-from tests.factories import NOW, TODAY, make_area
+from tests.factories import NOW, TODAY, make_area, make_task
 from tests.occasions.making import make_gift, make_occasion
 from tests.test_role_walk import _screen
 
@@ -188,3 +188,15 @@ def test_a_gift_for_oneself_is_refused(
     answer = client.post(address, {"idea": "A kite", "who": "dev"})
     assert answer.status_code == 422
     assert "would not stay a secret" in answer.content.decode()
+
+
+def test_it_cannot_be_swapped_with_the_one_concerned(
+    household: Household, organiser: Member, member: Member, occasion: Occasion, client_for: SignIn
+) -> None:
+    cake = LeadTask.objects.get(job__name="Bake the cake").task
+    ticking.assign(task=cake, to=organiser, actor=organiser, now=NOW)
+    theirs = make_task(household, "Mow the lawn", member=member)
+    values = {"offered": cake.pk, "wanted": theirs.pk}
+    answer = client_for(organiser).post(reverse("web:swap_offer", args=[household.pk]), values)
+    assert answer.status_code == 422
+    assert "Dev does not do this one." in answer.content.decode()
