@@ -54,9 +54,10 @@ def _lead(lead: Lead, viewer: Viewer, editable: bool) -> dict[str, Any]:
 def _span(lead: Lead, viewer: Viewer) -> str:
     """The days there are for it, while that is still of use."""
     task = lead.written.task if lead.written else None
-    if lead.opens == lead.closes or (task is not None and task.state != State.OPEN):
+    opens, closes = (task.opens, task.closes) if task else (lead.opens, lead.closes)
+    if opens == closes or (task is not None and task.state != State.OPEN):
         return ""
-    return f"Any day, {viewer.words.span(lead.opens, lead.closes)}"
+    return f"Any day, {viewer.words.span(opens, closes)}"
 
 
 def _gifts(occasion: Occasion, member: Member) -> dict[str, Any]:

@@ -6,71 +6,127 @@ been done or left out is never touched again; what is open follows its occasion.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any, Final
+from operator import attrgetter
+from typing import Any, Final, TypeVar
 
-from household.calc.occasions import between
+from django.db.models import Q
+
+from household.calc.occasions import Leap, between
 from household.chores import ticking
 from household.chores.changes import change
 from household.chores.hiding import hide
 from household.chores.models import Did, State, Task
 from household.kit.writing import writes
 from household.occasions import queries
-from household.occasions.models import MOST_BEFORE, LeadTask, Occasion
-from household.occasions.queries import Coming, Lead
-from household.people.models import AgeBand, Household, Member
+from household.occasions.models import LeadJob, LeadTask, Occasion, OccasionSettings
+from household.occasions.queries import Coming, Jobs, Lead
+from household.people.models import AgeBand, Member
+
+Row = TypeVar("Row")
 
 NOT_WANTED: Final = "It is not needed any more"
 OVER: Final = "The occasion is over"
 NAME_LENGTH: Final = 80
 
 
+@dataclass(frozen=True, slots=True)
+class Home:
+    """What the lead jobs of one household hang on."""
+
+    occasions: Sequence[Occasion]
+    leap: Leap
+    jobs: Jobs
+    about: Mapping[int, frozenset[int]]  # ids of members by occasion
+    living: frozenset[int]
+    rows: Sequence[LeadTask]  # of this year and the last, and all that may still change
+
+
 @writes
 def prepare(*, households: Sequence[int], today: date, horizon: date, now: datetime) -> int:
-    """Write, move and let go the lead jobs' tasks of these homes; gives how many were written."""
-    homes = Household.objects.filter(pk__in=households, occasions__isnull=False).distinct()
-    return sum(_prepare(home, today, horizon, now) for home in homes)
+    """Write, move and let go the lead jobs' tasks of these homes; gives how many were written.
+
+    Six queries read what all of them hang on: a day costs what changes, not what exists.
+    """
+    return sum(_prepare(home, today, horizon, now) for home in _homes(households, today))
 
 
-def _prepare(household: Household, today: date, horizon: date, now: datetime) -> int:
-    found = list(queries.occasions(household))
-    living = Member.objects.filter(household=household, archived_at=None)
-    people = frozenset(living.values_list("pk", flat=True))
-    wanted = {_key(lead): lead for lead in _wanted(household, found, today, horizon)}
-    written = 0
-    known = LeadTask.objects.filter(occasion__household=household, task__state=State.OPEN)
-    gone = LeadTask.objects.filter(
-        occasion__household=household, task__state=State.LAPSED, task__reason=NOT_WANTED
+def _homes(households: Sequence[int], today: date) -> Iterator[Home]:
+    having = {"household__in": households}
+    occasions = _by_home(
+        Occasion.objects.filter(**having, archived_at=None).select_related("household")
     )
-    for row in (known | gone).select_related("task", "task__household", "occasion", "job"):
+    rows = _by_home(
+        LeadTask.objects.filter(
+            Q(year__gte=today.year - 1)
+            | Q(task__state=State.OPEN)
+            | Q(task__state=State.LAPSED, task__reason=NOT_WANTED),
+            occasion__household__in=households,
+        ).select_related("task", "occasion", "job"),
+        of=lambda row: row.occasion.household_id,
+    )
+    homes = occasions.keys() | rows.keys()
+    if not homes:
+        return
+    having = {"household__in": list(homes)}
+    leaps = dict(OccasionSettings.objects.filter(**having).values_list("household_id", "leap"))
+    jobs = _by_home(LeadJob.objects.filter(**having, archived_at=None))
+    living = _by_home(Member.objects.filter(**having, archived_at=None))
+    about: dict[int, set[int]] = defaultdict(set)
+    concerns = Occasion.concerns.through.objects.filter(occasion__household__in=homes)
+    for occasion, member in concerns.values_list("occasion_id", "member_id"):
+        about[occasion].add(member)
+    for home in sorted(homes):
+        yield Home(
+            occasions=occasions.get(home, ()),
+            leap=Leap(leaps.get(home, Leap.FEBRUARY)),
+            jobs=queries.jobs_among(jobs.get(home, ())),
+            about={each.pk: frozenset(about[each.pk]) for each in occasions.get(home, ())},
+            living=frozenset(each.pk for each in living.get(home, ())),
+            rows=rows.get(home, ()),
+        )
+
+
+def _by_home(
+    found: Iterable[Row], of: Callable[[Any], int] = attrgetter("household_id")
+) -> dict[int, list[Row]]:
+    by_home: dict[int, list[Row]] = defaultdict(list)
+    for row in found:
+        by_home[of(row)].append(row)
+    return dict(by_home)
+
+
+def _prepare(home: Home, today: date, horizon: date, now: datetime) -> int:
+    wanted = {_key(lead): lead for lead in _wanted(home, today, horizon)}
+    for row in home.rows:
         lead = wanted.get((row.occasion_id, row.job_id, row.year))
         if lead is None:
             _let_go(row, today, now)
-        else:
-            _follow(row, lead, people, now)
-    for lead in wanted.values():
-        if lead.written is None:
-            _write(lead, people, now)
-            written += 1
-    return written
+        elif row.task.state in (State.OPEN, State.LAPSED):
+            _follow(row, lead, home, now)
+    new = [lead for lead in wanted.values() if lead.written is None]
+    for lead in new:
+        _write(lead, home, now)
+    return len(new)
 
 
-def _wanted(household: Household, found: list[Occasion], today: date, horizon: date) -> list[Lead]:
+def _wanted(home: Home, today: date, horizon: date) -> list[Lead]:
     """Lead jobs of occasions still to come whose window has opened by the horizon.
 
     What should have been done before today, while the occasion is still ahead, is for today:
     after a downtime, or when an occasion was added late.
     """
-    leap = queries.leap_of(household)
-    until = date.fromordinal(horizon.toordinal() + MOST_BEFORE + 1)
+    until = date.fromordinal(horizon.toordinal() + home.jobs.reach)
     days = [
         Coming(each, falls)
-        for each in found
-        for falls in between(each.as_rule(), today, until, leap)
+        for each in home.occasions
+        for falls in between(each.as_rule(), today, until, home.leap)
     ]
-    leads = queries.leads(days, queries.jobs_of(household), queries.written(found))
+    known = {(row.occasion_id, row.job_id, row.year): row for row in home.rows}
+    leads = queries.leads(days, home.jobs, known)
     return [_in_time(lead, today) for lead in leads if lead.opens <= horizon]
 
 
@@ -87,7 +143,7 @@ def _key(lead: Lead) -> tuple[int, int, int]:
     return lead.occasion.pk, lead.job.pk, lead.falls.year
 
 
-def _write(lead: Lead, people: frozenset[int], now: datetime) -> None:
+def _write(lead: Lead, home: Home, now: datetime) -> None:
     job, occasion = lead.job, lead.occasion
     task = ticking.add_one_off(
         household=occasion.household,
@@ -103,7 +159,7 @@ def _write(lead: Lead, people: frozenset[int], now: datetime) -> None:
         keeper_id=job.keeper_id,
         keep_minutes=job.keep_minutes,
     )
-    hide(task, queries.kept_from(job, occasion, people))
+    hide(task, queries.kept_from(job, home.about[occasion.pk], home.living))
     LeadTask.objects.create(
         occasion=occasion,
         job=job,
@@ -133,10 +189,12 @@ def _limits(lead: Lead) -> dict[str, Any]:
     return limits
 
 
-def _follow(row: LeadTask, lead: Lead, people: frozenset[int], now: datetime) -> None:
+def _follow(row: LeadTask, lead: Lead, home: Home, now: datetime) -> None:
     """Let an open task, or one let go before its time, be as its occasion and job are now."""
     task = row.task
-    _limit(task, lead, people)
+    if task.state == State.LAPSED and task.reason != NOT_WANTED:
+        return
+    _limit(task, lead, home)
     fields = _changed(row, lead)
     if task.state == State.LAPSED:
         fields |= {"state": State.OPEN, "reason": ""}
@@ -176,7 +234,7 @@ def _hidden_from(task: Task) -> list[int]:
     return list((task.limits or {}).get("hidden_from", ()))
 
 
-def _limit(task: Task, lead: Lead, people: frozenset[int]) -> None:
+def _limit(task: Task, lead: Lead, home: Home) -> None:
     hidden = _hidden_from(task)
     limits = _limits(lead)
     if hidden:
@@ -184,7 +242,7 @@ def _limit(task: Task, lead: Lead, people: frozenset[int]) -> None:
     if (task.limits or {}) != limits:
         task.limits = limits or None
         Task.objects.filter(pk=task.pk).update(limits=task.limits)
-    hide(task, queries.kept_from(lead.job, lead.occasion, people))
+    hide(task, queries.kept_from(lead.job, home.about[lead.occasion.pk], home.living))
 
 
 def _let_go(row: LeadTask, today: date, now: datetime) -> None:

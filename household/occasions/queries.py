@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import chain
 
 from django.db.models import Prefetch, Q, QuerySet
 
@@ -96,6 +97,12 @@ class Jobs:
     by_kind: dict[str, list[LeadJob]]
     by_occasion: dict[int, list[LeadJob]]
 
+    @property
+    def reach(self) -> int:
+        """Days from the first day of the longest lead job to its occasion."""
+        every = chain(*self.by_kind.values(), *self.by_occasion.values())
+        return max((job.days_before + job.window_days for job in every), default=0)
+
     def of(self, occasion: Occasion) -> Sequence[LeadJob]:
         if occasion.own_jobs:
             return self.by_occasion.get(occasion.pk, ())
@@ -103,11 +110,13 @@ class Jobs:
 
 
 def jobs_of(household: Household) -> Jobs:
+    return jobs_among(LeadJob.objects.filter(household=household, archived_at=None))
+
+
+def jobs_among(found: Iterable[LeadJob]) -> Jobs:
     by_kind: dict[str, list[LeadJob]] = defaultdict(list)
     by_occasion: dict[int, list[LeadJob]] = defaultdict(list)
-    for job in LeadJob.objects.filter(household=household, archived_at=None).select_related(
-        "keeper"
-    ):
+    for job in found:
         if job.occasion_id is None:
             by_kind[job.kind].append(job)
         else:
@@ -117,17 +126,16 @@ def jobs_of(household: Household) -> Jobs:
 
 def sees_job(job: LeadJob, occasion: Occasion, member_id: int, living: Collection[int]) -> bool:
     """Whether a member may know of a lead job."""
-    return member_id not in kept_from(job, occasion, living)
+    return member_id not in kept_from(job, concerned(occasion), living)
 
 
-def kept_from(job: LeadJob, occasion: Occasion, living: Collection[int]) -> frozenset[int]:
+def kept_from(job: LeadJob, about: frozenset[int], living: Collection[int]) -> frozenset[int]:
     """Ids of those from whom a job's task is kept: nobody, where nobody else could do it.
 
-    `living` are the ids of those who live there now.
+    `about` are the ids of those whom the occasion concerns, `living` of those who live there now.
     """
     if not job.private:
         return frozenset()
-    about = concerned(occasion)
     others = set(job.may or living) - about
     return about if others & set(living) else frozenset()
 

@@ -18,6 +18,7 @@ from household.feeds.actions import make_feed
 from household.occasions.models import LeadTask, Occasion
 from household.people.models import Household, Member
 from household.week import sitting
+from household.week.queries import read_week
 from tests.factories import NOW, TODAY, make_area, make_task
 from tests.occasions.making import make_gift, make_occasion
 from tests.test_role_walk import _screen
@@ -200,3 +201,16 @@ def test_it_cannot_be_swapped_with_the_one_concerned(
     answer = client_for(organiser).post(reverse("web:swap_offer", args=[household.pk]), values)
     assert answer.status_code == 422
     assert "Dev does not do this one." in answer.content.decode()
+
+
+def test_the_share_out_gives_it_to_somebody_else(
+    household: Household, organiser: Member, member: Member, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sitting, "SECONDS", 0.2)
+    household.members.update(free_minutes=[120] * 7)
+    make_occasion(household, member, "Marit’s birthday", concerns=[organiser], month=3, day=20)
+    week = read_week(household, TODAY, TODAY)
+    sitting.share(week)
+    mine = {str(row.task_id) for row in LeadTask.objects.filter(task__closes__lte=week.last)}
+    assert len(mine) == 2
+    assert {week.plan.places[each]["member"] for each in mine} == {member.pk}
