@@ -3,9 +3,11 @@
 from django.conf import settings
 from django.urls import URLPattern, URLResolver, include, path, register_converter
 
+from household.kit.secret_address import Token
 from household.week.converters import IsoDate
 
 register_converter(IsoDate, "isodate")
+register_converter(Token, "token")
 
 home = [
     path("", include("household.web.urls")),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import secrets
 from dataclasses import dataclass
 from datetime import datetime, time
 from uuid import UUID
@@ -12,10 +10,9 @@ from household.areas.models import Area
 from household.feeds.kinds import KINDS
 from household.feeds.models import OVERLAP, Feed
 from household.kit.errors import Conflict, NotAllowed
+from household.kit.secret_address import hash_of, new_token
 from household.kit.writing import writes
 from household.people.models import Member, Role
-
-TOKEN_BYTES = 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +29,6 @@ class Wanted:
     alarm_minutes: int | None = None
 
 
-def hash_of(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()
-
-
 @writes
 def make_feed(*, owner: Member, wanted: Wanted, now: datetime, key: UUID) -> tuple[Feed, str]:
     """Make a calendar; returns it with its token, which is not kept and cannot be told again."""
@@ -45,7 +38,7 @@ def make_feed(*, owner: Member, wanted: Wanted, now: datetime, key: UUID) -> tup
     member = wanted.member if kind.needs == "member" else None
     if owner.role == Role.CHILD and (not kind.for_children or member != owner):
         raise NotAllowed("You can make a calendar of your own tasks.")
-    token = secrets.token_urlsafe(TOKEN_BYTES)
+    token = new_token()
     feed = Feed.objects.create(
         household=owner.household,
         owner=owner,
@@ -73,7 +66,7 @@ def renew_feed(*, feed: Feed, standing: str, now: datetime) -> str:
     """
     if mark_of(feed) != standing:
         raise Conflict("It has a new address already, which was shown when it was made.")
-    token = secrets.token_urlsafe(TOKEN_BYTES)
+    token = new_token()
     feed.previous_hash, feed.previous_until = feed.token_hash, now + OVERLAP
     feed.token_hash = hash_of(token)
     feed.stopped_at = None

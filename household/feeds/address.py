@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from urllib.parse import urlsplit
 
-import segno
 from django.urls import reverse
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
-QUIET = 4  # modules of white around a QR code (ISO/IEC 18004)
+from household.kit.secret_address import qr_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +38,3 @@ def addresses(token: str, base: str, *, todos: bool = True) -> Addresses:
         tasks=base + reverse("feed_door:todos", args=[token]) if todos else "",
         local=parts.scheme != "https",
     )
-
-
-def qr_of(text: str) -> SafeString:
-    """Inline SVG without style attributes, dark on light in either theme."""
-    code = segno.make(text, error="m", micro=False)
-    drawing: str = code.svg_inline(
-        border=QUIET, dark="#000", light="#fff", omitsize=True, svgclass="qr-code", lineclass=None
-    )
-    # Made by segno from a token and an address: no text of a person's is in it.
-    return mark_safe(drawing)

@@ -1,23 +1,8 @@
 """The secret addresses, outside any household. The whole address stays under 200 characters."""
 
-from django.urls import path, register_converter
+from django.urls import path
 
 from household.feeds import door_views
-
-
-class Token:
-    """32 random bytes in the alphabet of addresses."""
-
-    regex = "[A-Za-z0-9_-]{43}"
-
-    def to_python(self, value: str) -> str:
-        return value
-
-    def to_url(self, value: str) -> str:
-        return value
-
-
-register_converter(Token, "token")
 
 app_name = "feed_door"
 urlpatterns = [

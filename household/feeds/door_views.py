@@ -20,9 +20,10 @@ from django.utils.cache import get_conditional_response
 from django.utils.http import http_date
 from django.views.decorators.http import require_safe
 
-from household.feeds.actions import hash_of, note_fetch
+from household.feeds.actions import note_fetch
 from household.feeds.queries import Knock, knock, whole
 from household.feeds.serving import EVENTS, TODOS, calendar_file
+from household.kit.secret_address import hash_of
 
 # Grows when the file of an unchanged household comes out differently.
 FORMAT: Final = 2
