@@ -18,6 +18,7 @@ from household.breathers.queries import without_offers
 from household.chores.closing import let_go
 from household.chores.horizon import horizon_of
 from household.chores.making import make_due
+from household.helpers.actions import release_over
 from household.kit.writing import writing
 from household.occasions.preparing import prepare
 from household.people.models import Household
@@ -46,6 +47,7 @@ class Report:
     written: int
     closed: int
     offered: int
+    released: int
 
     def as_dict(self) -> dict[str, int]:
         return asdict(self)
@@ -77,6 +79,10 @@ def prepare_occasions(day: Day) -> int:
     return prepare(households=day.households, today=day.today, horizon=day.horizon, now=day.now)
 
 
+def release_helpers_tasks(day: Day) -> int:
+    return release_over(households=day.households, today=day.today, now=day.now)
+
+
 # Closing comes first, so that what comes round again is written, and last, for what was missed
 # while the hub was off.
 STEPS: list[tuple[str, Callable[[Day], int]]] = [
@@ -84,6 +90,7 @@ STEPS: list[tuple[str, Callable[[Day], int]]] = [
     ("written", write_tasks),
     ("closed", close_tasks),
     ("written", prepare_occasions),
+    ("released", release_helpers_tasks),
 ]
 
 
@@ -100,7 +107,9 @@ def run(*, now: datetime, on: date | None = None, household: Household | None = 
                 daily_on=day.today, daily_at=now, revision=F("revision") + 1
             )
         counts["offered"] += offer_breathers(day)
-    report = Report(homes, counts["written"], counts["closed"], counts["offered"])
+    report = Report(
+        homes, counts["written"], counts["closed"], counts["offered"], counts["released"]
+    )
     if homes:
         log.info("daily job: %s", report.as_dict())
     return report

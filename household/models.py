@@ -5,6 +5,7 @@ from household.breathers.models import Breather, Offer
 from household.chores.models import Chore, Entry, Hidden, Swap, Task
 from household.devices.models import Code, Device, Notice, Tries
 from household.feeds.models import BusyEvent, Feed, Subscription
+from household.helpers.models import Comment, HelperList, HouseNote, ListedTask
 from household.occasions.models import Gift, LeadJob, LeadTask, Occasion, OccasionSettings
 from household.people.models import Absence, Account, Household, Member
 from household.requests.models import (
@@ -27,16 +28,20 @@ __all__ = [
     "BusyEvent",
     "Chore",
     "Code",
+    "Comment",
     "Device",
     "Entry",
     "Estimate",
     "Feed",
     "Gift",
     "HelpSettings",
+    "HelperList",
     "Hidden",
+    "HouseNote",
     "Household",
     "LeadJob",
     "LeadTask",
+    "ListedTask",
     "Member",
     "MonthNote",
     "Notice",

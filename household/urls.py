@@ -15,6 +15,7 @@ home = [
     path("devices/", include("household.devices.urls")),
     path("", include("household.requests.urls")),
     path("occasions/", include("household.occasions.urls")),
+    path("helpers/", include("household.helpers.urls")),
     path("areas/", include("household.web.area_urls")),
     path("chores/", include("household.chores.urls")),
     path("breathers/", include("household.web.breather_urls")),
@@ -28,6 +29,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("household.web.door_urls")),
     path("start/", include("household.start.door_urls")),
     path("f/", include("household.feeds.door_urls")),
+    path("help/", include("household.helpers.door_urls")),
     path("h/<int:household_id>/", include(home)),
 ]
 

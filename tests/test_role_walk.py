@@ -2,7 +2,8 @@
 
 An address that is not in the table fails the test: whoever adds one says here whom it is for.
 Roles: o organiser, m member, c child, s shared screen, x outsider (the organiser of another
-household), n nobody (not signed in).
+household), h helper from outside (a browser that has opened a helper's link, and ticked there),
+n nobody (not signed in).
 """
 
 from __future__ import annotations
@@ -29,17 +30,19 @@ from household.devices.models import Device, DeviceKind, Notice
 from household.devices.sessions import SCREEN
 from household.feeds.actions import Wanted, make_feed
 from household.feeds.models import Subscription
+from household.helpers.models import HelperList
 from household.people.models import Absence, Household, Member
 from household.requests.models import Estimate
 from household.web.hand_views import SALT
 from tests.breathers.making import make_idea, make_offer
 from tests.factories import NOW, TODAY, make_area, make_chore, make_task
+from tests.helpers.making import make_list, make_note
 from tests.occasions.making import make_gift, make_job, make_occasion
 from tests.requests.making import make_appliance, make_outsider, make_photo, make_request
 
 pytestmark = pytest.mark.django_db
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
-ROLES = "omcsxn"
+ROLES = "omcsxhn"
 ALL = ROLES
 OMC, OM, ONE = "omc", "om", "o"
 
@@ -59,6 +62,11 @@ TABLE: dict[str, tuple[str, str]] = {
     # calendar programs bring a secret address instead of a session
     "feed_door:events": (ALL, ""),
     "feed_door:todos": (ALL, ""),
+    # so do helpers from outside; whoever knows the address gets in, whoever else they are
+    "helper_door:list": (ALL, ""),
+    "helper_door:tick": ("", ALL),
+    "helper_door:undo": ("", ALL),
+    "helper_door:say": ("", ALL),
     # today and tasks
     "web:today": (OMC, ""),
     "web:today_of": (OMC, ""),
@@ -162,6 +170,20 @@ TABLE: dict[str, tuple[str, str]] = {
     "breathers:day": ("", OMC),
     "breathers:leave": ("", OMC),
     "breathers:back": ("", OMC),
+    # lists for helpers from outside, and house notes
+    "helpers:lists": (ONE, ""),
+    "helpers:make": (ONE, ONE),
+    "helpers:one": (ONE, ""),
+    "helpers:change": (ONE, ONE),
+    "helpers:tasks": (ONE, ONE),
+    "helpers:address": ("", ONE),
+    "helpers:stop": ("", ONE),
+    "helpers:start": ("", ONE),
+    "helpers:notes": (OMC, ""),
+    "helpers:note_add": (ONE, ONE),
+    "helpers:note": (ONE, ONE),
+    "helpers:note_archive": ("", ONE),
+    "helpers:note_restore": ("", ONE),
     # people and the household
     "people:switch": ("", OMC),
     "people:profile": (OMC, OMC),
@@ -263,6 +285,7 @@ class World:
 
     household: Household
     sessions: dict[str, str]
+    helper: dict[str, str]  # the cookies of a browser that has opened a helper's link
     common: dict[str, Any]
     own: dict[str, dict[str, int]]  # role -> what is that role's own
     bodies: dict[str, dict[str, Any]]  # address -> what its POST has to name
@@ -276,6 +299,9 @@ class World:
         client = Client()
         if role in self.sessions:
             client.cookies[settings.SESSION_COOKIE_NAME] = self.sessions[role]
+        if role == "h":
+            for name, value in self.helper.items():
+                client.cookies[name] = value
         return client
 
 
@@ -309,6 +335,8 @@ def world(
     gift = make_gift(household, organiser, who="Greta")
     given_up = make_gift(household, organiser, "A kite", who="Greta", archived_at=NOW)
     _, token = _feed(organiser, "household")
+    on_list = make_task(household, "Mop the floor")
+    helper_list, link = make_list(organiser, [on_list])
     own = {role: _own(people[role]) for role in "omc"}
     sessions = {role: _session(person) for role, person in people.items()}
     sessions["s"] = _screen(household, organiser)
@@ -339,6 +367,12 @@ def world(
         "first": "2026-03-09",
         "year": 2026,
         "month": 3,
+        "list_id": helper_list.pk,
+        "note_id": make_note(household).pk,
+        **{
+            f"helper_door:{name}": {"token": link, "task_id": on_list.pk}
+            for name in ("list", "tick", "undo", "say")
+        },
         # some addresses bring back what was put away
         "feeds:take_back": {"subscription_id": taken_out.pk},
         "occasions:restore": {"occasion_id": put_away.pk},
@@ -348,7 +382,14 @@ def world(
         "web:swap_offer": {"offered": swap.offered_id, "wanted": swap.wanted_id},
         "web:hand_back": {"batch": signing.dumps([household.pk, []], salt=SALT)},
     }
-    return World(household, sessions, common, own, bodies)
+    return World(household, sessions, _opened(f"/help/{link}/"), common, own, bodies)
+
+
+def _opened(address: str) -> dict[str, str]:
+    """The cookies of a browser that has looked at an address without being signed in."""
+    client = Client()
+    assert client.get(address).status_code == 200
+    return {name: cookie.value for name, cookie in client.cookies.items()}
 
 
 def _session(person: Member) -> str:
@@ -412,6 +453,21 @@ def _walk(
             yield name, [value for _, before in above for value in before] + values
 
 
+@pytest.mark.parametrize("ending", ["stopped", "over"])
+def test_a_helpers_link_that_is_stopped_or_over_lets_nobody_in(ending: str, world: World) -> None:
+    if ending == "stopped":
+        HelperList.objects.update(stopped_at=NOW)
+    else:
+        HelperList.objects.update(starts="2026-03-01", ends="2026-03-11")
+    for name in ("list", "tick", "undo", "say"):
+        values = addresses()[f"helper_door:{name}"]
+        for role in ROLES:
+            address = world.address(f"helper_door:{name}", role, values)
+            for method in METHODS:
+                answer = world.browser(role).generic(method, address)
+                assert answer.status_code == 404, f"{method} {name} as {role}"
+
+
 def test_the_table_names_every_address_and_no_other() -> None:
     assert set(TABLE) == set(addresses())
 
@@ -429,12 +485,12 @@ def test_only_whom_the_table_names_gets_in(role: str, world: World) -> None:
 
 
 def _right(name: str, role: str, method: str) -> tuple[str, ...]:
-    """What may happen: in, or nothing there; nobody is asked to sign in, if to anything."""
+    """What may happen: in, or nothing there; who is not signed in is asked to be, if anything."""
     looks, changes = TABLE[name]
     let_in = {"GET": looks, "POST": changes}.get(method, "")
     if role in let_in:
         return ("in",)
-    return ("nothing", "sign in") if role == "n" else ("nothing",)
+    return ("nothing", "sign in") if role in "hn" else ("nothing",)
 
 
 def _told(client: Client, method: str, address: str, body: dict[str, Any]) -> str:

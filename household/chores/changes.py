@@ -29,6 +29,7 @@ FIELDS = (
     "minutes",
     "time",
     "member_id",
+    "helper",
     "state",
     "done_at",
     "done_by_id",
@@ -73,13 +74,20 @@ def change(
     undoes: Entry | None = None,
     about: Member | None = None,
     device: Device | None = None,
+    helper_acts: bool = False,
     **fields: Any,
 ) -> Entry:
     """Set `fields` (column names of FIELDS), write the entry, and let the household know.
 
+    `helper_acts`: the helper from outside did it for whom the task is spoken for. What is given
+    to a member, or to anyone, or is done by a member is no longer theirs.
+
     The task is as somebody read it a moment ago, without a lock: if it has moved on since,
     nothing is written and Overtaken is raised.
     """
+    acting = task.helper if helper_acts else ""
+    if task.helper and ("member_id" in fields or fields.get("done_by_id")):
+        fields.setdefault("helper", "")
     before = {name: getattr(task, name) for name in fields}
     entry = write_entry(
         task.household_id,
@@ -90,6 +98,7 @@ def change(
         undoes=undoes,
         about=about,
         device=device,
+        helper=acting,
         task_id=task.pk,
         chore_id=task.chore_id,
         area_id=task.area_id,

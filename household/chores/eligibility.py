@@ -69,6 +69,26 @@ def own_refusal(own: Mapping[str, Any] | None, member: Member) -> str:
     return refused.words if refused else ""
 
 
+def helper_refusal(task: Task, *, name: str, age_band: str) -> str:
+    """Why a helper from outside may not have a task; empty when they may.
+
+    What they have learned is for whoever asks them to know. Age is a hard limit for them too, and
+    what is for licensed people is on no helper's list, whoever they are.
+    """
+    band = limits.AgeBand(age_band)
+    if task.chore is not None:
+        asked = [limits.Hazard(hazard) for hazard in task.chore.hazards]
+        lowest = limits.AgeBand(task.chore.min_age)
+    else:
+        own = task.limits or {}
+        words = dangers.refusal(own.get("dangers", ()), name=name, age_band=band, skills=())
+        if words:
+            return words
+        asked, lowest = [], limits.AgeBand(own.get("min_age", limits.AgeBand.UNDER_5))
+    refused = limits.may_do(band, (), name=name, min_age=lowest, hazards=asked, needs_skills=())
+    return refused.words if refused else ""
+
+
 def may_do(chore: Chore, member: Member) -> bool:
     return not refusal(chore, member)
 

@@ -48,7 +48,7 @@ def hand_all(
         return task_refusal(task, to) or _away_words(task, to, away, today, words) if to else ""
 
     def hand(task: Task) -> Entry | None:
-        if task.member_id == (to.pk if to else None):
+        if task.member_id == (to.pk if to else None) and not task.helper:
             return None  # theirs already
         return change(
             task, actor=actor, did=Did.HANDED, now=now, about=to, member_id=to.pk if to else None

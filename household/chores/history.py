@@ -9,6 +9,7 @@ from datetime import date, tzinfo
 from household.areas.models import CareLevel
 from household.chores.models import Did, Entry, State
 from household.kit.dates import DateWords
+from household.kit.words import from_outside
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,13 +25,19 @@ def lines(entries: Iterable[Entry], words: DateWords, zone: tzinfo, today: date)
     return [
         EntryLine(
             when=words.moment(entry.at, zone, today),
-            who=entry.actor.name if entry.actor else "Evenhouse",
+            who=_who(entry),
             shape=entry.actor.shape if entry.actor else "",
             hue=entry.actor.hue if entry.actor else "",
             what=sentence(entry, words),
         )
         for entry in entries
     ]
+
+
+def _who(entry: Entry) -> str:
+    if entry.helper:
+        return from_outside(entry.helper)
+    return entry.actor.name if entry.actor else "Evenhouse"
 
 
 def sentence(entry: Entry, words: DateWords) -> str:
@@ -46,7 +53,8 @@ def _happened(entry: Entry, words: DateWords) -> str:
         return f"handed its keeping to {entry.about.name if entry.about else 'nobody'}"
     if did == Did.HANDED:
         day = f" for {words.day(date.fromisoformat(after['day']))}" if after.get("day") else ""
-        return f"handed it to {entry.about.name if entry.about else 'anyone'}{day}"
+        to = from_outside(after["helper"]) if after.get("helper") else "anyone"
+        return f"handed it to {entry.about.name if entry.about else to}{day}"
     if did == Did.CHANGED and entry.task_id and "level" in after and "minutes" in after:
         level = CareLevel(after["level"]).label.lower()
         return f"made it {level}, {after['minutes']} min"

@@ -48,13 +48,13 @@ def _insert(households: Sequence[int], horizon: date, now: datetime) -> int:
     moment = connection.ops.adapt_datetimefield_value(now)
     sql = f"""
         INSERT INTO household_task (household_id, chore_id, occurrence, name, area_id, kind, level,
-            minutes, opens, closes, time, day, member_id, state, kept_minutes, reason, note,
+            minutes, opens, closes, time, day, member_id, helper, state, kept_minutes, reason, note,
             sequence, created_at, changed_at)
         SELECT c.household_id, c.id, c.next_due, c.name, c.area_id, c.kind, c.level,
             c.minutes, c.next_opens, c.next_closes, c.time,
             CASE WHEN c.next_opens = c.next_closes THEN c.next_opens END,
             c.next_member_id,
-            'open', 0, '', '', 0, %s, %s
+            '', 'open', 0, '', '', 0, %s, %s
         FROM household_chore c
         WHERE c.archived_at IS NULL AND c.next_opens <= %s AND c.household_id IN ({places})
         ON CONFLICT (household_id, chore_id, occurrence) DO NOTHING"""

@@ -181,6 +181,8 @@ class Task(models.Model):
     done_by = models.ForeignKey(
         Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="done_tasks"
     )
+    # Who from outside it is spoken for, or did it; never together with a member.
+    helper = models.CharField(max_length=60, blank=True)
     minutes_taken = models.PositiveSmallIntegerField(null=True, blank=True)
     kept_by = models.ForeignKey(
         Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="kept_tasks"
@@ -205,6 +207,10 @@ class Task(models.Model):
             ),
             models.CheckConstraint(
                 condition=models.Q(closes__gte=models.F("opens")), name="task_closes_after_opening"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(helper="") | models.Q(member=None, done_by=None),
+                name="task_helper_or_member",
             ),
         ]
         indexes = [
@@ -286,6 +292,8 @@ class Entry(models.Model):
     actor = models.ForeignKey(
         Member, null=True, blank=True, on_delete=models.SET_NULL, related_name="entries"
     )
+    # The helper from outside who acted, by name; then there is no actor.
+    helper = models.CharField(max_length=60, blank=True)
     # The shared screen on which the actor touched their mark, if it was one.
     device = models.ForeignKey(
         Device, null=True, blank=True, on_delete=models.SET_NULL, related_name="entries"
@@ -308,7 +316,7 @@ class Entry(models.Model):
         indexes = [models.Index(fields=["household", "-at"], name="entry_by_time")]
 
     def __str__(self) -> str:
-        return f"{self.actor or 'Evenhouse'} {self.get_did_display()}"
+        return f"{self.helper or self.actor or 'Evenhouse'} {self.get_did_display()}"
 
 
 class SwapState(models.TextChoices):

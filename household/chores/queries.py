@@ -84,7 +84,7 @@ def is_of(value: Value, member: Member) -> bool:
     """Whether it stands on this member's Today: theirs, done by them, or free to be taken."""
     if member.pk in (value["member_id"], value["done_by_id"]):
         return True
-    return value["member_id"] is None and value["state"] == State.OPEN
+    return value["member_id"] is None and not value["helper"] and value["state"] == State.OPEN
 
 
 def is_due(value: Value, today: date) -> bool:

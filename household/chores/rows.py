@@ -15,6 +15,7 @@ from household.calc import dangers, limits
 from household.chores.models import State, Task
 from household.chores.row_html import row_html
 from household.kit.dates import DateWords
+from household.kit.words import from_outside
 
 # What a list needs of a task, read as plain values: model objects would cost twice as much.
 OWN_COLUMNS = (
@@ -32,6 +33,7 @@ OWN_COLUMNS = (
     "level",
     "member_id",
     "done_by_id",
+    "helper",
     "area__name",
     "chore_id",
     "chore__caution",
@@ -66,12 +68,13 @@ class TaskRow(NamedTuple):
     done_words: str
     reason: str
     member_id: int | None
-    member: str
+    member: str  # or who from outside has it: a plain square in ink
     shape: str
     hue: str
     url: str
     minutes_taken: int | None
     mine: bool
+    helper: str
     just_ticked: bool = False
 
     @property
@@ -81,7 +84,7 @@ class TaskRow(NamedTuple):
 
     @property
     def is_pool(self) -> bool:
-        return self.member_id is None and self.state == State.OPEN
+        return self.member_id is None and not self.helper and self.state == State.OPEN
 
 
 def value_of(task: Task) -> dict[str, Any]:
@@ -125,12 +128,13 @@ class RowMaker:
             done_words=self._done(value["done_at"]) if done else "",
             reason=value["reason"],
             member_id=value[f"{who}_id"],
-            member=value[f"{who}__name"] or "",
-            shape=value[f"{who}__shape"] or "",
+            member=value[f"{who}__name"] or (value["helper"] and from_outside(value["helper"])),
+            shape=value[f"{who}__shape"] or ("square" if value["helper"] else ""),
             hue=value[f"{who}__hue"] or "",
             url=f"{self.base}{value['id']}/",
             minutes_taken=value["minutes_taken"],
             mine=value[f"{who}_id"] is not None,
+            helper=value["helper"],
             just_ticked=just_ticked,
         )
 

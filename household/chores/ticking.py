@@ -29,7 +29,7 @@ OLDEST_TICK = timedelta(days=14)
 def tick(
     *,
     task: Task,
-    member: Member,
+    member: Member | None,
     now: datetime,
     horizon: date,
     done_at: datetime | None = None,
@@ -37,6 +37,8 @@ def tick(
     device: Device | None = None,
 ) -> Task:
     """Set a task done. Sending it again, by the same key or not, changes nothing.
+
+    Without a member, the helper from outside did it for whom it is spoken for.
 
     `done_at` is the moment of doing, kept when the phone had no network; it counts only
     within the last fortnight and not in the future. `device` is the shared screen, if any.
@@ -52,11 +54,12 @@ def tick(
         now=now,
         key=key,
         device=device,
+        helper_acts=member is None,
         state=State.DONE,
         reason="",
         done_at=moment,
         done_on=task.household.today(moment),
-        done_by_id=member.pk,
+        done_by_id=member.pk if member else None,
         # A one-off has its keeper from the beginning, if it has one.
         kept_by_id=chore.keeper_id if chore else task.kept_by_id,
         kept_minutes=_kept_minutes(task),
@@ -69,13 +72,16 @@ def tick(
 def undo(
     *,
     task: Task,
-    member: Member,
+    member: Member | None,
     now: datetime,
     horizon: date,
     key: UUID | None = None,
     device: Device | None = None,
 ) -> Task:
-    """Put back what stood before the last change of the task that was not itself taken back."""
+    """Put back what stood before the last change of the task that was not itself taken back.
+
+    Without a member, the helper from outside does it for whom the task is spoken for.
+    """
     if earlier(task.household, key):
         return task
     entries = task.entries.exclude(did__in=[Did.UNDONE, Did.ADDED]).filter(undone_by=None)
@@ -93,6 +99,7 @@ def undo(
         key=key,
         undoes=entry,
         device=device,
+        helper_acts=member is None,
         **put_back(entry),
         **({"minutes_taken": None} if "done_at" in entry.before else {}),
     )
@@ -140,6 +147,8 @@ def take(
     """Take on a task that is nobody's yet."""
     if earlier(task.household, key) or task.member_id == member.pk:
         return task
+    if task.helper:
+        raise Refused(f"“{task.name}” is on the list of {task.helper}, from outside.")
     if task.member_id is not None:
         raise Refused(f"{task.member} has taken “{task.name}” already.")
     assign(task=task, to=member, actor=member, now=now, key=key, did=Did.TAKEN, device=device)
@@ -157,7 +166,10 @@ def assign(
     did: Did = Did.HANDED,
     device: Device | None = None,
 ) -> Task:
-    """Give a task to a member, or to anyone (None). Age, hazard and skill are hard limits."""
+    """Give a task to a member, or to anyone (None). Age, hazard and skill are hard limits.
+
+    It is spoken for by no helper from outside then.
+    """
     if task.state != State.OPEN:
         raise Refused(f"“{task.name}” is {task.get_state_display().lower()} already.")
     if to is not None:
@@ -205,11 +217,18 @@ def moved(task: Task, day: date) -> dict[str, Any]:
 
 
 @writes
-def measure(*, task: Task, minutes: int, member: Member, now: datetime) -> Task:
-    """Say how long it really took."""
+def measure(*, task: Task, minutes: int, member: Member | None, now: datetime) -> Task:
+    """Say how long it really took; without a member, the helper from outside who did it says so."""
     if task.state != State.DONE:
         raise Refused("Tick it first, then say how long it took.")
-    change(task, actor=member, did=Did.MEASURED, now=now, minutes_taken=minutes)
+    change(
+        task,
+        actor=member,
+        did=Did.MEASURED,
+        now=now,
+        helper_acts=member is None,
+        minutes_taken=minutes,
+    )
     return task
 
 

@@ -123,6 +123,8 @@ class TryKind(models.TextChoices):
     PASSWORD = "password", "A name and a password"
     CODE = "code", "A typed code"
     SET_UP = "set-up", "The set-up code"
+    ADDRESS = "address", "A secret address that opens nothing"
+    HELPER = "helper", "What comes by a helper’s address"
 
 
 class Tries(models.Model):

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import ipaddress
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
@@ -59,7 +60,16 @@ def check(kind: TryKind, who: str, request: HttpRequest, *, now: datetime) -> No
     A try is counted before it is judged, so that many at once do not slip by; `passed` takes
     it back. Tries during a wait are refused and lengthen nothing.
     """
-    targets = _targets(kind, who, request)
+    _count_or_refuse(kind, _targets(kind, who, request), now)
+
+
+@writes
+def check_targets(kind: TryKind, targets: Sequence[Target], *, now: datetime) -> None:
+    """The same for whatever else is to be counted."""
+    _count_or_refuse(kind, targets, now)
+
+
+def _count_or_refuse(kind: TryKind, targets: Sequence[Target], now: datetime) -> None:
     rows = {
         row.target: row
         for row in Tries.objects.filter(

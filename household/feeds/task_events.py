@@ -25,7 +25,7 @@ from household.chores.staging import Calendar, calendar_of
 from household.feeds.shown import Piece, Shown
 from household.feeds.wording import Wording
 from household.kit.dates import DateWords
-from household.kit.words import NARROW, duration
+from household.kit.words import NARROW, duration, from_outside
 
 # A task can be done this long before its day: it is not written any earlier.
 EARLIEST_TICK = timedelta(days=130)
@@ -48,6 +48,7 @@ COLUMNS = (
     "changed_at",
     "member__name",
     "done_by__name",
+    "helper",
     "area__name",
     "limits",
     "chore__caution",
@@ -223,6 +224,8 @@ class _Teller:
     def task(self, row: dict[str, Any]) -> EventFacts:
         done = row["state"] == State.DONE
         who = (row["done_by__name"] if done else "") or row["member__name"] or ""
+        if not who and row["helper"]:
+            who = from_outside(row["helper"])
         chore_changed: datetime | None = row["chore__changed_at"]
         changed_at = max(row["changed_at"], chore_changed or row["changed_at"])
         name = f"c{row['chore_id']}-{row['occurrence']:%Y%m%d}" if row["occurrence"] else ""

@@ -57,3 +57,8 @@ def listed(names: list[str]) -> str:
     if len(names) < 2:
         return "".join(names)
     return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def from_outside(helper: str) -> str:
+    """A helper who is no member, so that nobody takes them for one."""
+    return f"{helper}, from outside"

@@ -40,10 +40,19 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
+class Helped:
+    """Minutes done by somebody from outside: in nobody's share, and lowering none."""
+
+    name: str
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
 class Ledger:
     span: Span
     lines: tuple[Line, ...]
     first_tick: date | None
+    helped: tuple[Helped, ...] = ()
 
     @property
     def done(self) -> int:
@@ -117,14 +126,23 @@ class Ledger:
         each = [f"{line.member.name} for {_days(self.span.days - line.days_home)}" for line in away]
         return f"Away: {listed(each)}. An agreed share counts only the days at home."
 
+    def helped_words(self) -> str:
+        """Helpers from outside: 3 h 20. Apart from the members, whose shares it leaves alone."""
+        if not self.helped:
+            return ""
+        total = duration(sum(each.minutes for each in self.helped))
+        each = listed([f"{each.name} {duration(each.minutes)}" for each in self.helped])
+        who = f" ({each})" if len(self.helped) > 1 else f" ({self.helped[0].name})"
+        return f"Helpers from outside: {total}{who}. It counts in nobody’s share."
+
     def _name(self, index: int) -> str:
         return self.lines[index].member.name
 
 
 def ledger(household: Household, span: Span) -> Ledger:
     """Three windowed queries and one for people, however long the household has been at it."""
-    done = _minutes(household, span, "done_by", Coalesce("minutes_taken", "minutes"))
-    kept = _minutes(household, span, "kept_by", "kept_minutes")
+    done, helpers = _done(household, span)
+    kept = _kept(household, span)
     people = [
         member
         for member in _people(household, span)
@@ -143,6 +161,7 @@ def ledger(household: Household, span: Span) -> Ledger:
             for i, each in enumerate(people)
         ),
         first_tick=first_tick(household),
+        helped=helpers,
     )
 
 
@@ -156,19 +175,39 @@ def first_tick(household: Household) -> date | None:
     )
 
 
-def _minutes(household: Household, span: Span, who: str, what: object) -> dict[int, int]:
+def _done(household: Household, span: Span) -> tuple[dict[int, int], tuple[Helped, ...]]:
+    """Minutes done by member, and apart from them by helpers from outside, most first."""
     rows = (
-        Task.objects.filter(
-            household=household,
-            state=State.DONE,
-            done_on__range=(span.first, span.end),
-            **{f"{who}__isnull": False},
-        )
+        _done_tasks(household, span)
         .order_by()
-        .values_list(f"{who}_id")
-        .annotate(total=Sum(what))
+        .values_list("done_by_id", "helper")
+        .annotate(total=Sum(Coalesce("minutes_taken", "minutes")))
     )
-    return {member: minutes for member, minutes in rows if minutes}
+    members: dict[int, int] = {}
+    helpers: list[Helped] = []
+    for member, helper, minutes in rows:
+        if member is not None:
+            members[member] = minutes
+        elif helper:
+            helpers.append(Helped(helper, minutes))
+    return members, tuple(sorted(helpers, key=lambda each: (-each.minutes, each.name)))
+
+
+def _kept(household: Household, span: Span) -> dict[int, int]:
+    rows = (
+        _done_tasks(household, span)
+        .filter(kept_by__isnull=False)
+        .order_by()
+        .values_list("kept_by_id")
+        .annotate(total=Sum("kept_minutes"))
+    )
+    return {member: minutes for member, minutes in rows if member is not None and minutes}
+
+
+def _done_tasks(household: Household, span: Span) -> QuerySet[Task]:
+    return Task.objects.filter(
+        household=household, state=State.DONE, done_on__range=(span.first, span.end)
+    )
 
 
 def _people(household: Household, span: Span) -> QuerySet[Member]:

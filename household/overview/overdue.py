@@ -18,6 +18,7 @@ from household.chores.hiding import seen_by
 from household.chores.models import State, Task
 from household.chores.settling import may_drop, may_lighten
 from household.kit.dates import DateWords
+from household.kit.words import from_outside
 from household.people.models import Household, Member, Role
 from household.people.queries import absences_of, members_with_absences
 
@@ -75,7 +76,11 @@ def plan(household: Household, today: date, viewer: Member | None = None) -> Pla
     members = list(members_with_absences(household))
     rooms = rooms_of(household, members, today)
     may = _may(tasks, members)
-    late = [Late(task.pk, task.minutes, may[task.pk], task.member_id) for task in tasks]
+    late = [
+        Late(task.pk, task.minutes, may[task.pk], task.member_id)
+        for task in tasks
+        if not task.helper
+    ]
     return Plan(
         today=today,
         tasks=tasks,
@@ -152,6 +157,8 @@ def _about(task: Task) -> str:
 
 def _why(task: Task, plan: Plan, words: DateWords) -> str:
     since = f"since {words.near(task.closes, plan.today)}"
+    if task.helper:
+        return f"{since}, on the list of {from_outside(task.helper)}"
     if task.member is None:
         return f"{since}, nobody’s yet"
     member = plan.members.get(task.member.pk)

@@ -47,6 +47,7 @@ def overview(request: MemberRequest) -> HttpResponse:
         "kept_answer": found.kept_answer(),
         "wait": found.wait(),
         "away_words": found.away_words(),
+        "helped_words": found.helped_words(),
         "chart": found.chart(),
         "early": early_words(household, today) if member.organises else [],
         "ahead_url": _url(request, "week:ahead"),

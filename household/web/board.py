@@ -70,10 +70,13 @@ def board(household: Household, now: datetime) -> dict[str, Any]:
     maker = row_maker(household, today)
     tasks = seen_by(day_tasks(household, today), None)
     values = list(tasks.order_by("closes", "time", "id").values(*COLUMNS))
-    mine = [each for each in values if each["state"] == State.OPEN and each["member_id"]]
+    taken = ("member_id", "helper")
+    mine = [each for each in values if each["state"] == State.OPEN and any(each[n] for n in taken)]
     for_today = [each for each in mine if _is_today(each, today)]
     any_day = [each for each in mine if not _is_today(each, today)]
-    pool = [each for each in values if each["state"] == State.OPEN and not each["member_id"]]
+    pool = [
+        each for each in values if each["state"] == State.OPEN and not any(each[n] for n in taken)
+    ]
     done = [each for each in values if each["state"] == State.DONE]
     for_today.sort(key=lambda each: (each["closes"] >= today, *_clock(each)))
     done.sort(key=lambda each: each["done_at"], reverse=True)

@@ -62,7 +62,7 @@ def _just_done(request: ScreenRequest) -> Task | None:
     """The task that was ticked a moment ago, which one touch takes back."""
     numbers = numbers_of(request.GET.get("done", ""))
     seen = seen_by(queries.with_chore(request.household), None)
-    task = seen.filter(pk__in=numbers, state=State.DONE)
+    task = seen.filter(pk__in=numbers, state=State.DONE, done_by__isnull=False)
     return task.select_related("done_by").first() if numbers else None
 
 
@@ -86,7 +86,11 @@ def who(request: ScreenRequest, task_id: int) -> HttpResponse:
 def _does(task: Task, take: bool) -> str:
     if task.state == State.DONE:
         return "undo"
-    return "take" if take and task.member_id is None and task.state == State.OPEN else "tick"
+    return "take" if take and _is_free(task) else "tick"
+
+
+def _is_free(task: Task) -> bool:
+    return task.member_id is None and not task.helper and task.state == State.OPEN
 
 
 def _ask(
@@ -105,7 +109,7 @@ def _ask(
         "members": people.members(household),
         "tick_id": uuid.uuid4(),
         "sentence": sentence,
-        "take_url": f"{url}?take" if does == "tick" and task.member_id is None else "",
+        "take_url": f"{url}?take" if does == "tick" and _is_free(task) else "",
         "board_url": reverse("web:board", args=[household.pk]),
     }
     return render_page(request, "web/board_who.html", context, status=status)

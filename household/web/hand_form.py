@@ -35,7 +35,7 @@ class Looked:
     def tasks(self, household: Household, today: date) -> QuerySet[Task]:
         found = Task.objects.filter(household=household, state=State.OPEN)
         if self.whose == NOBODY:
-            found = found.filter(member=None)
+            found = found.filter(member=None, helper="")
         elif self.whose != EVERYBODY:
             found = found.filter(member_id=int(self.whose))
         return found.filter(self._span(today)).order_by("closes", "time", "id")

@@ -127,6 +127,7 @@ def more(request: MemberRequest) -> HttpResponse:
         {"name": "Occasions", "url": reverse("occasions:list", args=[household.pk])},
         {"name": "Calendars", "url": reverse("feeds:calendars", args=[household.pk])},
         {"name": "Devices", "url": reverse("devices:list", args=[household.pk])},
+        {"name": "House notes", "url": reverse("helpers:notes", args=[household.pk])},
         {"name": "What the words mean", "url": reverse("web:glossary", args=[household.pk])},
     ]
     if request.member.role != Role.CHILD:
@@ -135,6 +136,8 @@ def more(request: MemberRequest) -> HttpResponse:
     if request.member.role == Role.ORGANISER:
         url = reverse("people:settings", args=[household.pk])
         links.append({"name": "Household settings", "url": url})
+        url = reverse("helpers:lists", args=[household.pk])
+        links.insert(1, {"name": "Helpers from outside", "url": url})
         url = reverse("start:areas", args=[household.pk])
         links.append({"name": "Add from the common ones", "url": url})
     homes = [

@@ -56,7 +56,7 @@ def coming(
         )
     )
     by_id = {chore.pk: chore for chore in chores}
-    tasks = Task.objects.filter(household=household, state=State.OPEN, closes__lte=last)
+    tasks = Task.objects.filter(household=household, state=State.OPEN, closes__lte=last, helper="")
     if viewer is not None:
         tasks = seen_by(tasks, viewer)
     columns = ("name", "minutes", "opens", "closes", "member_id", "chore_id", "lead__id")

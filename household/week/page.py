@@ -11,6 +11,7 @@ from household.areas.models import Spotlight
 from household.calc.names import DAYS, MONTHS
 from household.chores.models import Task
 from household.kit.dates import DateWords
+from household.kit.words import duration, listed
 from household.week.ahead import feasts
 from household.week.cells import Row, rows_of
 from household.week.extras import extra_rows
@@ -73,7 +74,18 @@ def _waiting(
         "loose_minutes": sum(task.minutes for task in must),
         "may_wait": lines(may),
         "may_wait_count": len(may),
+        "spoken_for": spoken_words(week),
     }
+
+
+def spoken_words(week: Week) -> str:
+    """What somebody from outside does in this week; empty where nothing is."""
+    if not week.spoken_for:
+        return ""
+    count, minutes = len(week.spoken_for), sum(task.minutes for task in week.spoken_for)
+    names = listed(sorted({task.helper for task in week.spoken_for}))
+    tasks = "1 task" if count == 1 else f"{count} tasks"
+    return f"{tasks}, {duration(minutes)}: on the list of {names}, from outside."
 
 
 def _links(week: Week, shown: date, chosen: Task | None) -> dict[str, Any]:

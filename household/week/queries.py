@@ -35,6 +35,7 @@ class Week:
     free: dict[int, tuple[int, ...]]  # member id -> minutes free on each day
     away: dict[int, frozenset[date]]
     tasks: tuple[Task, ...]  # open ones that this week must or may hold
+    spoken_for: tuple[Task, ...]  # open ones that somebody from outside does
     closed: tuple[Task, ...]  # done in this week
 
     @property
@@ -87,6 +88,7 @@ def read_week(
     plan = plan or plan_of(household, first)
     away = {m.pk: free_time.away_days(absences_of(m), first, last) for m in members}
     busy = busy_by_day(household, first, last)
+    open_ones = _open_tasks(household, first, last, today)
     free = {
         m.pk: tuple(
             at_strength(
@@ -108,7 +110,8 @@ def read_week(
         members=members,
         free=free,
         away=away,
-        tasks=tuple(_open_tasks(household, first, last, today)),
+        tasks=tuple(task for task in open_ones if not task.helper),
+        spoken_for=tuple(task for task in open_ones if task.helper),
         closed=tuple(_closed_tasks(household, first, last)),
     )
 
