@@ -14,6 +14,7 @@ from household.areas.models import Area, Spotlight
 from household.calc.recurrence.repeat import Unit
 from household.chores.models import Chore
 from household.demo.breathers import write_breathers
+from household.demo.helpers import write_helpers
 from household.demo.history import write_history
 from household.demo.occasions import write_occasions
 from household.demo.requests import write_requests
@@ -59,6 +60,7 @@ def load_demo(*, now: datetime) -> Loaded:
     write_requests(made, data, now)
     write_breathers(made, data, now)
     write_occasions(made, data, now)
+    write_helpers(made, data, now)
     return made
 
 
