@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('household', '0009_occasions'),
+        ('household', '0010_done_by_area'),
     ]
 
     operations = [
