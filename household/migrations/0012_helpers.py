@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('household', '0010_done_by_area'),
+        ('household', '0011_renamed'),
     ]
 
     operations = [
