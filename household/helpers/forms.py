@@ -14,6 +14,7 @@ from household.kit.forms import Group, PlainForm, choose_from
 from household.people.models import AgeBand, Household
 from household.requests.forms import date_field
 from household.requests.outside_models import Outsider
+from household.requests.queries import people_outside
 
 LONGEST = 31  # days
 AGES = [AgeBand.ADULT, AgeBand.FROM_16, AgeBand.FROM_12]
@@ -82,9 +83,7 @@ class ListForm(PlainForm, forms.Form):
         # Asked for unless somebody is chosen from the list.
         self.fields["name"].required = not (data and data.get("outsider"))
         self.fields["name"].error_messages["required"] = "Type a name, for example “Rosa”."
-        choose_from(
-            self, "outsider", Outsider.objects.filter(household=household, archived_at=None)
-        )
+        choose_from(self, "outsider", people_outside(household))
         choose_from(self, "notes", queries.notes(household))
         if not queries.notes(household).exists():
             del self.fields["notes"]

@@ -20,6 +20,7 @@ from household.requests.actions import Outcome
 from household.requests.asking import Call
 from household.requests.models import HelpKind, Remind, Request, Urgency
 from household.requests.outside_models import Appliance, Outsider
+from household.requests.queries import people_outside
 
 DATE_ERRORS = {"invalid": "Write the day as year-month-day, for example 2026-12-31."}
 MONEY_ERRORS = {
@@ -256,7 +257,7 @@ class DoneForm(PlainForm, forms.Form):
     def __init__(self, *args: Any, asked: Request, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, prefix="done", **kwargs)
         self.units = {"cost": currency} if currency else {}  # type: ignore[misc]  # its own
-        living = Outsider.objects.filter(household=asked.household, archived_at=None)
+        living = people_outside(asked.household)
         choose_from(self, "outsider", living)
         if not living.exists():
             del self.fields["outsider"]

@@ -15,6 +15,7 @@ from household.requests import servicing
 from household.requests.forms import date_field, money_field
 from household.requests.models import HelpKind, HelpSettings, Request
 from household.requests.outside_models import Appliance, Outsider
+from household.requests.queries import people_outside
 
 MOST_USUAL = 12
 
@@ -58,9 +59,7 @@ class EstimateForm(PlainForm, forms.Form):
     def __init__(self, *args: Any, asked: Request, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, prefix="estimate", **kwargs)
         self.units = {"amount": currency} if currency else {}  # type: ignore[misc]  # its own
-        choose_from(
-            self, "outsider", Outsider.objects.filter(household=asked.household, archived_at=None)
-        )
+        choose_from(self, "outsider", people_outside(asked.household))
 
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data
@@ -81,9 +80,7 @@ class OutsideForm(PlainForm, forms.Form):
 
     def __init__(self, *args: Any, household: Household, **kwargs: Any) -> None:
         super().__init__(*args, prefix="outside", **kwargs)
-        choose_from(
-            self, "outsider", Outsider.objects.filter(household=household, archived_at=None)
-        )
+        choose_from(self, "outsider", people_outside(household))
 
 
 class ApplianceForm(PlainForm, forms.Form):

@@ -179,11 +179,15 @@ class Known:
     last_on: date | None
 
 
+def people_outside(household: Household, *, archived: bool = False) -> QuerySet[Outsider]:
+    return Outsider.objects.filter(household=household, archived_at__isnull=not archived)
+
+
 def outsiders(household: Household, *, archived: bool = False) -> list[Known]:
     """People outside by trade, in one query."""
     done = Q(requests__standing__in=(Standing.DONE, Standing.THANKED))
     found = (
-        Outsider.objects.filter(household=household, archived_at__isnull=not archived)
+        people_outside(household, archived=archived)
         .annotate(
             jobs=Count("requests", filter=done),
             paid=Sum("requests__cost", filter=done),

@@ -26,7 +26,7 @@ from household.people.access import EVERYBODY, GROWN
 from household.people.models import Member, Role
 from household.people.queries import members
 from household.requests import queries as requests
-from household.requests.outside_models import Appliance, Outsider
+from household.requests.outside_models import Appliance
 from household.requests.standing import standing_words
 
 # How far back a task that is done is still looked for; its chore is found for ever.
@@ -133,7 +133,7 @@ def people_at_home(member: Member, today: date) -> Iterator[Hit]:
 
 def people_outside(member: Member, today: date) -> Iterator[Hit]:
     base = _base("requests:outsider", member)
-    rows = Outsider.objects.filter(household=member.household, archived_at=None)
+    rows = requests.people_outside(member.household)
     for each in rows.order_by("name", "id"):
         also = (each.notes, each.phone, each.phone.replace(" ", ""))
         yield Hit(each.name, f"{base}{each.pk}/", _joined(each.trade, each.phone), also)
