@@ -34,11 +34,6 @@ class Held:
     to_make_up: int
     ahead: int
 
-    @property
-    def by_limits(self) -> bool:
-        """Whether hard limits alone keep the envy."""
-        return bool(self.set_aside or self.not_allowed or self.away)
-
 
 def held(problem: Problem, solution: Solution, envy: Envy) -> Held:
     """What keeps one pair's envy."""
