@@ -10,7 +10,7 @@ from django.db.models import F, Q
 
 from household.breathers import queries
 from household.breathers.models import Breather, Company, Offer
-from household.breathers.starter import FROM_AGE, STARTER
+from household.breathers.starter import never_had
 from household.calc import ages
 from household.kit.errors import NotAllowed, Refused
 from household.kit.writing import writes
@@ -75,23 +75,10 @@ def restore_idea(*, breather: Breather, now: datetime) -> None:
 @writes
 def add_starter(*, household: Household, now: datetime) -> int:
     """Add the starter set's ideas that the household never had; returns how many."""
-    had = {
-        (company, name.casefold())
-        for company, name in Breather.objects.filter(household=household, owner=None).values_list(
-            "company", "name"
-        )
-    }
+    shared = Breather.objects.filter(household=household, owner=None)
     new = [
-        Breather(
-            household=household,
-            company=company,
-            name=name,
-            minutes=minutes,
-            min_age=FROM_AGE.get(name, AgeBand.UNDER_5),
-            changed_at=now,
-        )
-        for company, name, minutes in STARTER
-        if (company, name.casefold()) not in had
+        Breather(household=household, changed_at=now, **each._asdict())
+        for each in never_had(shared.values_list("company", "name"))
     ]
     Breather.objects.bulk_create(new)
     if new:

@@ -17,7 +17,7 @@ from household.breathers import actions, queries
 from household.breathers.forms import IdeaForm
 from household.breathers.models import Breather, Company, Offer
 from household.breathers.saying import is_in, url_of, who_words
-from household.breathers.starter import STARTER
+from household.breathers.starter import never_had
 from household.kit.dates import DateWords
 from household.kit.errors import HouseholdError
 from household.kit.pages import render_error, render_page
@@ -100,8 +100,7 @@ def _idea(breather: Breather, viewer: Member) -> dict[str, Any]:
 
 def _starter_left(known: Sequence[Breather]) -> bool:
     """Whether the starter set has anything that was never on the shared lists."""
-    had = {(each.company, each.name.casefold()) for each in known if each.owner_id is None}
-    return any((company.value, name.casefold()) not in had for company, name, _ in STARTER)
+    return bool(never_had((each.company, each.name) for each in known if each.owner_id is None))
 
 
 @members_only
