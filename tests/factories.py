@@ -6,10 +6,14 @@ from datetime import UTC, date, datetime
 from itertools import count
 from typing import Any
 
+from django.contrib.sessions.backends.db import SessionStore
+
 from household.areas.models import Area
 from household.chores.actions import create_chore
 from household.chores.horizon import horizon_of
 from household.chores.models import Chore, Task
+from household.devices import actions as devices
+from household.devices.sessions import SCREEN
 from household.people import marks
 from household.people.models import Account, Household, Member
 
@@ -89,3 +93,16 @@ def make_task(household: Household, name: str = "", **fields: Any) -> Task:
     return Task.objects.create(
         household=household, name=name or f"Task {next(_numbers)}", **{**usual, **fields}
     )
+
+
+def screen_session(household: Household, by: Member, now: datetime = NOW) -> str:
+    """The key of a session that is the household's shared screen in the kitchen."""
+    session = SessionStore()
+    session.create()
+    key = str(session.session_key)
+    device = devices.let_screen_in(
+        household=household, label="Kitchen screen", session_key=key, now=now, by=by
+    )
+    session[SCREEN] = device.pk
+    session.save()
+    return key

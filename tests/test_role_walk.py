@@ -17,7 +17,6 @@ from uuid import uuid4
 
 import pytest
 from django.conf import settings
-from django.contrib.sessions.backends.db import SessionStore
 from django.core import signing
 from django.db import transaction
 from django.test import Client
@@ -27,7 +26,6 @@ from household.areas.models import Area
 from household.chores import swapping
 from household.devices import actions as devices
 from household.devices.models import Device, DeviceKind, Notice
-from household.devices.sessions import SCREEN
 from household.feeds.actions import Wanted, make_feed
 from household.feeds.models import Subscription
 from household.helpers.models import HelperList
@@ -35,7 +33,7 @@ from household.people.models import Absence, Household, Member
 from household.requests.models import Estimate
 from household.web.hand_views import SALT
 from tests.breathers.making import make_idea, make_offer
-from tests.factories import NOW, TODAY, make_area, make_chore, make_task
+from tests.factories import NOW, TODAY, make_area, make_chore, make_task, screen_session
 from tests.helpers.making import make_list, make_note
 from tests.occasions.making import make_gift, make_job, make_occasion
 from tests.requests.making import make_appliance, make_outsider, make_photo, make_request
@@ -339,7 +337,7 @@ def world(
     helper_list, link = make_list(organiser, [on_list])
     own = {role: _own(people[role]) for role in "omc"}
     sessions = {role: _session(person) for role, person in people.items()}
-    sessions["s"] = _screen(household, organiser)
+    sessions["s"] = screen_session(household, organiser)
     common = {
         "household_id": household.pk,
         "task_id": task.pk,
@@ -397,21 +395,6 @@ def _session(person: Member) -> str:
     assert person.account is not None
     client.force_login(person.account)
     return client.cookies[settings.SESSION_COOKIE_NAME].value
-
-
-def _screen(household: Household, organiser: Member) -> str:
-    session = SessionStore()
-    session.create()
-    device = devices.let_screen_in(
-        household=household,
-        label="Kitchen screen",
-        session_key=str(session.session_key),
-        now=NOW,
-        by=organiser,
-    )
-    session[SCREEN] = device.pk
-    session.save()
-    return str(session.session_key)
 
 
 def _feed(owner: Member, kind: str) -> tuple[int, str]:

@@ -14,13 +14,11 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from household.breathers.models import Breather, Company, Offer
-from household.devices import actions as devices
-from household.devices.sessions import SCREEN
 from household.feeds.actions import Wanted, make_feed
 from household.people.actions import touch_household
 from household.people.models import Household, Member
 from tests.breathers.making import make_idea, make_offer, make_private
-from tests.factories import NOW, TODAY, make_household, make_member
+from tests.factories import NOW, TODAY, make_household, make_member, screen_session
 
 pytestmark = pytest.mark.django_db
 ClientFor = Callable[[Member], Client]
@@ -37,21 +35,9 @@ def text(answer: Any) -> str:
 
 
 @pytest.fixture
-def screen(household: Household, organiser: Member) -> Client:
+def screen(settings: Any, household: Household, organiser: Member) -> Client:
     client = Client()
-    client.get("/")
-    session = client.session
-    session.save()
-    device = devices.let_screen_in(
-        household=household,
-        label="Kitchen screen",
-        session_key=str(session.session_key),
-        now=NOW,
-        by=organiser,
-    )
-    session[SCREEN] = device.pk
-    session.save()
-    client.cookies["sessionid"] = session.session_key
+    client.cookies[settings.SESSION_COOKIE_NAME] = screen_session(household, organiser)
     return client
 
 

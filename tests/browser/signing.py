@@ -6,14 +6,12 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
-from django.contrib.sessions.backends.db import SessionStore
 from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import Page
 
-from household.devices import actions as devices
-from household.devices.sessions import SCREEN
 from household.people.models import Household, Member
+from tests.factories import screen_session
 
 
 def sign_in(page: Page, live_server: Any, member: Member) -> str:
@@ -27,18 +25,7 @@ def sign_in(page: Page, live_server: Any, member: Member) -> str:
 
 def sign_in_screen(page: Page, live_server: Any, household: Household, by: Member) -> str:
     """Make the page's browser the household's shared screen."""
-    session = SessionStore()
-    session.create()
-    device = devices.let_screen_in(
-        household=household,
-        label="Kitchen screen",
-        session_key=str(session.session_key),
-        now=timezone.now(),
-        by=by,
-    )
-    session[SCREEN] = device.pk
-    session.save()
-    _keep(page, live_server, str(session.session_key))
+    _keep(page, live_server, screen_session(household, by, timezone.now()))
     return f"{live_server.url}/h/{household.pk}"
 
 

@@ -10,8 +10,7 @@ from playwright.sync_api import Page, expect
 
 from household.breathers.models import Breather, Company, Offer
 from household.people.actions import touch_household
-from tests.browser.signing import sign_in
-from tests.browser.test_requests import sign_in_screen
+from tests.browser.signing import sign_in, sign_in_screen
 from tests.factories import make_household, make_member
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]

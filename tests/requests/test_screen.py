@@ -5,32 +5,21 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from django.contrib.sessions.backends.db import SessionStore
 from django.test import Client
 from django.urls import reverse
 
-from household.devices import actions as devices
 from household.devices.models import Notice
-from household.devices.sessions import SCREEN
 from household.people.models import Household, Member
 from household.requests.models import Request
-from tests.factories import NOW
+from tests.factories import screen_session
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
 def screen(settings: Any, household: Household, organiser: Member) -> Client:
-    session = SessionStore()
-    session.create()
-    key = str(session.session_key)
-    device = devices.let_screen_in(
-        household=household, label="Kitchen screen", session_key=key, now=NOW, by=organiser
-    )
-    session[SCREEN] = device.pk
-    session.save()
     client = Client()
-    client.cookies[settings.SESSION_COOKIE_NAME] = key
+    client.cookies[settings.SESSION_COOKIE_NAME] = screen_session(household, organiser)
     return client
 
 
