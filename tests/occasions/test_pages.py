@@ -17,9 +17,8 @@ from django.urls import reverse
 from household.occasions import actions
 from household.occasions.models import Gift, LeadJob, LeadTask, Occasion
 from household.people.models import Household, Member
-from tests.factories import NOW, make_chore, make_task
+from tests.factories import NOW, make_chore, make_task, screen_session
 from tests.occasions.making import make_gift, make_job, make_occasion
-from tests.test_role_walk import _screen
 
 pytestmark = pytest.mark.django_db
 SignIn = Callable[[Member], Client]
@@ -245,7 +244,7 @@ def test_the_shared_screen_says_it_too_and_for_the_week(
     make_occasion(household, organiser, month=3, day=12)
     make_occasion(household, organiser, "Quiz night", month=3, day=14)
     client = Client()
-    client.cookies[settings.SESSION_COOKIE_NAME] = _screen(household, organiser)
+    client.cookies[settings.SESSION_COOKIE_NAME] = screen_session(household, organiser)
     assert (
         "Dev’s birthday" in client.get(reverse("web:board", args=[household.pk])).content.decode()
     )

@@ -19,9 +19,8 @@ from household.occasions.models import LeadTask, Occasion
 from household.people.models import Household, Member
 from household.week import sitting
 from household.week.queries import read_week
-from tests.factories import NOW, TODAY, make_area, make_task
+from tests.factories import NOW, TODAY, make_area, make_task, screen_session
 from tests.occasions.making import make_gift, make_occasion
-from tests.test_role_walk import _screen
 
 pytestmark = pytest.mark.django_db
 HORIZON = TODAY + timedelta(days=28)
@@ -122,7 +121,7 @@ def test_the_shared_screen_shows_none_of_it(
     household: Household, organiser: Member, occasion: Occasion
 ) -> None:
     client = Client()
-    client.cookies[settings.SESSION_COOKIE_NAME] = _screen(household, organiser)
+    client.cookies[settings.SESSION_COOKIE_NAME] = screen_session(household, organiser)
     text = ""
     for name in ("web:board", "web:board_week"):
         answer = client.get(reverse(name, args=[household.pk]))
