@@ -82,6 +82,7 @@ def solve(
     seconds: float,
     step: float = 1.0,
     start: Sequence[float] | None = None,
+    cutoff: float = inf,
     options: dict[str, Any] | None = None,
     on_better: Callable[[Sequence[float]], None] | None = None,
     on_bound: Callable[[float], None] | None = None,
@@ -90,37 +91,51 @@ def solve(
     """Minimise; SolverTrouble if HiGHS refuses the model.
 
     `step` is what two different objectives differ by at least, so that a smaller gap is a proof.
-    `start` gives values of the first columns, enough to work out the rest. `options` are
-    HiGHS's own, by their names there. `on_better` is told of each better set of values,
-    `on_bound` of the bound as it rises. `clock` counts the seconds.
+    `start` gives values of the first columns, enough to work out the rest. Nothing dearer than
+    `cutoff` is sought: no values and `proven` then mean that there is nothing up to it, and the
+    bound is the cutoff. `options` are HiGHS's own, by their names there. `on_better` is told of
+    each better set of values, `on_bound` of the bound as it rises. `clock` counts the seconds.
     """
-    highspy = solver()
     highs = _prepared(made, seconds if clock is time.perf_counter else inf, relaxed=False)
     own = {"mip_rel_gap": 0.0, "mip_abs_gap": step - 0.001, **(options or {})}
     if start is not None:
         # HiGHS 1.16 can carry a start wrongly through its presolve: it then calls a worse plan
         # than the best one optimal. Without presolve it does not, and is no slower here.
         own["presolve"] = "off"
+    if cutoff < inf:
+        own["objective_bound"] = cutoff
     for name, value in own.items():
         _expect(highs.setOptionValue(name, value), name)
     if start is not None:
         _set_start(highs, start)
     if on_better is not None:
         highs.cbMipImprovingSolution.subscribe(lambda event: on_better(event.data_out.mip_solution))
-    _watch(highs, until=clock() + seconds, clock=clock, on_bound=on_bound)
+    _watch(highs, until=clock() + seconds, clock=clock, on_bound=on_bound, most=cutoff)
     _expect(highs.run(), "run", allow_warning=True)
-    info = highs.getInfo()
-    if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
-        return Answer(None, float("inf"), info.mip_dual_bound, False)
-    values, bound = highs.getSolution().col_value, info.mip_dual_bound
-    objective = sum(cost * value for cost, value in zip(made.cost, values, strict=True) if cost)
+    return _answer(made, highs, step, cutoff)
+
+
+def _answer(made: Programme, highs: Any, step: float, cutoff: float) -> Answer:
+    highspy = solver()
+    info, status = highs.getInfo(), highs.getModelStatus()
+    ended = status in (
+        highspy.HighsModelStatus.kOptimal,
+        highspy.HighsModelStatus.kInfeasible,
+    )
+    values, objective = None, inf
+    if info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible:
+        values = highs.getSolution().col_value
+        objective = sum(cost * value for cost, value in zip(made.cost, values, strict=True) if cost)
+    if objective > cutoff and ended and cutoff < inf:
+        # What HiGHS happened to find above the cutoff is no answer; that it ended is one.
+        return Answer(None, inf, cutoff, True)
+    bound = min(info.mip_dual_bound, cutoff)
     return Answer(
         values=values,
         objective=objective,
         bound=bound,
         # HiGHS's word is not enough: what it found must also cost what it says nothing is below.
-        proven=highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
-        and objective - bound < max(step, 1e-3),
+        proven=status == highspy.HighsModelStatus.kOptimal and objective - bound < max(step, 1e-3),
     )
 
 
@@ -139,12 +154,13 @@ def _watch(
     until: float,
     clock: Callable[[], float],
     on_bound: Callable[[float], None] | None,
+    most: float,
 ) -> None:
     known = -inf
 
     def look(event: Any) -> None:
         nonlocal known
-        bound = event.data_out.mip_dual_bound
+        bound = min(event.data_out.mip_dual_bound, most)
         if on_bound is not None and bound > known:
             known = bound
             on_bound(bound)

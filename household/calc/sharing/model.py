@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import gcd, inf
+from typing import Any
 
 from household.calc import programme
 from household.calc.programme import Programme, SolverTrouble, solver
@@ -22,20 +23,23 @@ __all__ = ["SolverTrouble", "solver"]
 class Model:
     """The programme of a table, and which of its columns mean what.
 
-    The places come first, `first[t] + k` for option k of task t; then each member's load, in
-    steps of `grain` minutes. `overload` is by member and day, where there can be any.
+    The `places` come first, `first[t] + k` for option k of task t; then each member's load, in
+    steps of `grain` minutes. `overload` is by member and day, where there can be any; `beyond` is
+    the sum of it, in steps of its own.
     """
 
     programme: Programme
+    places: int
     first: tuple[int, ...]
     grain: int
     overload: Mapping[tuple[int, int], int]
+    beyond: int | None
     largest: int
     total: int
 
     def start(self, table: Table, plan: Sequence[int]) -> list[float]:
         """Values of all whole columns for a plan."""
-        places = [0.0] * sum(len(options) for options in table.options)
+        places = [0.0] * self.places
         loads = [0.0] * len(table.members)
         for t, k in enumerate(plan):
             places[self.first[t] + k] = 1.0
@@ -83,11 +87,12 @@ def build(table: Table) -> Model:
         for column, option in zip(columns, options, strict=True):
             cells.setdefault((option.member, option.day), []).append((column, float(minutes)))
             of_member[option.member].append((column, float(minutes)))
-    grain = gcd(*table.minutes) or 1
+    places, grain = len(made.cost), gcd(*table.minutes) or 1
     loads = _loads(made, table, of_member, grain)
     overload = _overload(made, table, cells)
+    beyond = _beyond(made, table, overload, grain)
     largest, total = _shares(made, table, loads, grain)
-    return Model(made, tuple(first), grain, overload, largest, total)
+    return Model(made, places, tuple(first), grain, overload, beyond, largest, total)
 
 
 def fix_fairness(
@@ -120,6 +125,18 @@ def _overload(
             line = [(column, slope * minutes) for column, minutes in terms]
             made.row([*line, (over, -1.0)], -inf, slope * below)
     return columns
+
+
+def _beyond(
+    made: Programme, table: Table, overload: Mapping[tuple[int, int], int], grain: int
+) -> int | None:
+    # Whole, like the loads: a half step of overload in all is never worth weighing.
+    if not overload:
+        return None
+    steps = gcd(grain, *(table.capacity[member][day] for member, day in overload))
+    beyond = made.column(0, 0, inf, whole=True)
+    made.row([*((c, 1 / steps) for c in overload.values()), (beyond, -1.0)], 0, 0)
+    return beyond
 
 
 def _nearest_sums(sizes: Sequence[int], free: int) -> tuple[int, int]:
@@ -163,15 +180,21 @@ def _shares(made: Programme, table: Table, loads: list[int], grain: int) -> tupl
 def run(
     table: Table,
     model: Model,
-    start: Sequence[int],
+    start: Sequence[int] | None = None,
     *,
     seconds: float,
     step: float,
+    cutoff: float = inf,
+    options: dict[str, Any] | None = None,
     on_better: Callable[[list[int]], None] | None = None,
     on_bound: Callable[[float], None] | None = None,
     clock: Callable[[], float] = time.perf_counter,
 ) -> Run:
-    """Solve a model from a plan already known; SolverTrouble if HiGHS refuses it."""
+    """Solve a model; SolverTrouble if HiGHS refuses it.
+
+    From a plan already known, or for plans up to a `cutoff` only; `proven` without a plan means
+    that there is none (see `programme.solve`).
+    """
 
     def tell(values: Sequence[float]) -> None:
         if on_better is not None:
@@ -181,13 +204,15 @@ def run(
         model.programme,
         seconds=seconds,
         step=step,
-        start=model.start(table, start),
+        start=None if start is None else model.start(table, start),
+        cutoff=cutoff,
+        options=options,
         on_better=None if on_better is None else tell,
         on_bound=on_bound,
         clock=clock,
     )
     if answer.values is None:
-        return Run(None, answer.bound, False)
+        return Run(None, answer.bound, answer.proven)
     return Run(model.plan(table, answer.values), answer.bound, answer.proven)
 
 

@@ -17,7 +17,7 @@ from household.calc.sharing.rates import EVEN, Components, Rates
 from household.calc.sharing.table import Table, tabulate
 
 log = logging.getLogger(__name__)
-FIRST_TRIES = 300  # for each task
+FIRST_TRIES = 100  # for each task
 ALONE_TRIES = 4_000  # for each task, where nothing else will improve the plan
 MUCH_NEARER = 0.8  # a gap this much smaller is worth telling
 
@@ -111,7 +111,7 @@ class Search:
     @property
     def proven(self) -> bool:
         """Whether no plan can be better: aims differ by whole steps."""
-        return self.value - self.bound < self.step - 1e-3
+        return self.value - self.bound < self.step
 
     def offer(self, plan: list[int]) -> None:
         """Take a plan if it is better, and tell."""
@@ -121,8 +121,10 @@ class Search:
             self.tell()
 
     def raise_bound(self, bound: float) -> None:
-        """Take a bound if it is better, and tell where it says much more."""
-        self.bound = max(self.bound, bound)
+        """Take a bound if it is better, and tell where it says much more. Aims differ by whole
+        steps, so it rises to the first that is possible."""
+        steps = (self.value - bound + 1e-3) // self.step
+        self.bound = max(self.bound, self.value - max(0.0, steps) * self.step)
         if self.gap < MUCH_NEARER * self.told:
             self.tell()
 
