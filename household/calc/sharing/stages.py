@@ -24,8 +24,14 @@ LEVEL_SECONDS = 1.0
 TRIES = 3
 TRY_SECONDS = 2.0
 NEAR = (100, 800, 3200)  # points above the bound
-# HiGHS's presolve and its own cuts cost more here than they save.
-PLAINLY = {"presolve": "off", "mip_pool_soft_limit": 1}
+# Of what HiGHS does by itself, these cost more here than they save.
+PLAINLY = {
+    "presolve": "off",
+    "mip_pool_soft_limit": 1,
+    "mip_heuristic_run_feasibility_jump": False,
+    "mip_heuristic_run_rens": False,
+    "mip_heuristic_run_root_reduced_cost": False,
+}
 
 
 def run(search: Search) -> None:
@@ -74,6 +80,7 @@ def _likely(search: Search, made: model.Model, levels: Levels) -> None:
     for seed in range(TRIES):
         if _over(search):
             return
+        before = search.left
         answer = model.run(
             search.table,
             few,
@@ -86,7 +93,7 @@ def _likely(search: Search, made: model.Model, levels: Levels) -> None:
         )
         if answer.plan is not None:
             search.offer(answer.plan)
-        if answer.proven:
+        if answer.proven or search.left < before - TRY_SECONDS:
             return
 
 
