@@ -86,6 +86,7 @@ def solve(
     options: dict[str, Any] | None = None,
     on_better: Callable[[Sequence[float]], None] | None = None,
     on_bound: Callable[[float], None] | None = None,
+    stop: Callable[[], bool] | None = None,
     clock: Callable[[], float] = time.perf_counter,
 ) -> Answer:
     """Minimise; SolverTrouble if HiGHS refuses the model.
@@ -94,7 +95,8 @@ def solve(
     `start` gives values of the first columns, enough to work out the rest. Nothing dearer than
     `cutoff` is sought: no values and `proven` then mean that there is nothing up to it, and the
     bound is the cutoff. `options` are HiGHS's own, by their names there. `on_better` is told of
-    each better set of values, `on_bound` of the bound as it rises. `clock` counts the seconds.
+    each better set of values, `on_bound` of the bound as it rises. `stop` may end it before its
+    time; `clock` counts the seconds.
     """
     highs = _prepared(made, seconds if clock is time.perf_counter else inf, relaxed=False)
     own = {"mip_rel_gap": 0.0, "mip_abs_gap": step - 0.001, **(options or {})}
@@ -110,7 +112,13 @@ def solve(
         _set_start(highs, start)
     if on_better is not None:
         highs.cbMipImprovingSolution.subscribe(lambda event: on_better(event.data_out.mip_solution))
-    _watch(highs, until=clock() + seconds, clock=clock, on_bound=on_bound, most=cutoff)
+    until = clock() + seconds
+    _watch(
+        highs,
+        most=cutoff,
+        on_bound=on_bound,
+        stop=lambda: clock() > until or (stop is not None and stop()),
+    )
     _expect(highs.run(), "run", allow_warning=True)
     return _answer(made, highs, step, cutoff)
 
@@ -151,10 +159,9 @@ def _set_start(highs: Any, start: Sequence[float]) -> None:
 def _watch(
     highs: Any,
     *,
-    until: float,
-    clock: Callable[[], float],
-    on_bound: Callable[[float], None] | None,
     most: float,
+    on_bound: Callable[[float], None] | None,
+    stop: Callable[[], bool],
 ) -> None:
     known = -inf
 
@@ -164,7 +171,7 @@ def _watch(
         if on_bound is not None and bound > known:
             known = bound
             on_bound(bound)
-        if clock() > until:
+        if stop():
             event.data_in.user_interrupt = True
 
     highs.cbMipInterrupt.subscribe(look)

@@ -188,6 +188,7 @@ def run(
     options: dict[str, Any] | None = None,
     on_better: Callable[[list[int]], None] | None = None,
     on_bound: Callable[[float], None] | None = None,
+    stop: Callable[[], bool] | None = None,
     clock: Callable[[], float] = time.perf_counter,
 ) -> Run:
     """Solve a model; SolverTrouble if HiGHS refuses it.
@@ -209,6 +210,7 @@ def run(
         options=options,
         on_better=None if on_better is None else tell,
         on_bound=on_bound,
+        stop=stop,
         clock=clock,
     )
     if answer.values is None:

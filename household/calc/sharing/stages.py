@@ -19,11 +19,18 @@ from household.calc.sharing.solve import Search
 
 STEPS = 40  # for each task, of the search over two days at a time
 MORE_STEPS = 300
-PATIENCE = ((0.01, 1.5), (0.002, 4.0))  # with a larger gap than this, seconds until more of them
+PATIENCE = ((0.01, 1.5), (0.002, 4.0))  # gap, and seconds at it until more of them are worth it
 LEVEL_SECONDS = 1.0
 TRIES = 3
 TRY_SECONDS = 2.0
 NEAR = (100, 800, 3200)  # points above the bound
+# Plans at the bound are found by rounding at the root, or not at all.
+AT_THE_ROOT = {
+    "presolve": "off",
+    "mip_max_nodes": 1,
+    "mip_lp_age_limit": 3,
+    "mip_heuristic_run_feasibility_jump": False,
+}
 # Of what HiGHS does by itself, these cost more here than they save.
 PLAINLY = {
     "presolve": "off",
@@ -50,9 +57,9 @@ def run(search: Search) -> None:
     levels = whole_sums(made, seconds=min(LEVEL_SECONDS, search.left))
     search.raise_bound(levels.bound)
     _likely(search, made, levels)
-    _prove(search, made, seconds=_patience(search))
+    _prove(search, made, patient=False)
     _by_pairs(search, arrays, MORE_STEPS, seed=2)
-    _prove(search, made, seconds=search.left)
+    _prove(search, made, patient=True)
 
 
 def _over(search: Search) -> bool:
@@ -77,7 +84,7 @@ def _likely(search: Search, made: model.Model, levels: Levels) -> None:
         return
     cutoff = search.bound + search.step + 0.5
     few = replace(made, programme=likely_places(made, levels.values, cutoff))
-    for seed in range(TRIES):
+    for seed in range(1, 1 + TRIES):
         if _over(search):
             return
         before = search.left
@@ -87,7 +94,7 @@ def _likely(search: Search, made: model.Model, levels: Levels) -> None:
             seconds=min(TRY_SECONDS, search.left),
             step=search.step,
             cutoff=cutoff,
-            options={"mip_max_nodes": 1, "random_seed": seed},
+            options={**AT_THE_ROOT, "random_seed": seed},
             on_better=search.offer,
             clock=search.clock,
         )
@@ -97,27 +104,30 @@ def _likely(search: Search, made: model.Model, levels: Levels) -> None:
             return
 
 
-def _patience(search: Search) -> float:
-    return next((seconds for gap, seconds in PATIENCE if search.gap > gap), search.left)
-
-
-def _prove(search: Search, made: model.Model, *, seconds: float) -> None:
+def _prove(search: Search, made: model.Model, *, patient: bool) -> None:
     """The whole programme, for plans near to the bound first: the fewer there are to look at, the
-    sooner it ends."""
-    until = search.left - seconds
+    sooner it ends. Who is not patient leaves off where the best plan stays far from the bound."""
+    began = search.left
+
+    def stop() -> bool:
+        spent = began - search.left
+        return not patient and any(
+            spent > seconds and search.gap > gap for gap, seconds in PATIENCE
+        )
+
     for cutoff in _cutoffs(search):
-        left = search.left - until
-        if _over(search) or left <= 0:
+        if _over(search) or stop():
             return
         answer = model.run(
             search.table,
             made,
-            seconds=left,
+            seconds=search.left,
             step=search.step,
             cutoff=cutoff,
             options=PLAINLY,
             on_better=search.offer,
             on_bound=search.raise_bound,
+            stop=stop,
             clock=search.clock,
         )
         if answer.plan is not None:
