@@ -130,7 +130,11 @@ def cut(cell: Cell, values: Sequence[float]) -> Cut | None:
 
 @dataclass(slots=True)
 class _Lifting:
-    """By load in minutes, the most that the cut's left side can be (`most`)."""
+    """By load in minutes, the most that the cut's left side can be (`most`).
+
+    While tasks are taken out, all loads are looked at; for those that come in, only loads up to
+    the free time: beyond it `most` is at most the overload, so a task more is worth its minutes.
+    """
 
     cell: Cell
     loads: Sequence[int]
@@ -148,19 +152,21 @@ class _Lifting:
     def without(self, minutes: int) -> float:
         """The least factor of a task taken as done so far, so that leaving it out is valid."""
         end = len(self.most) - minutes
-        factor = float(np.max(self.most[minutes:] - self.beyond[:end]))
+        factor = float((self.most[minutes:] - self.beyond[:end]).max())
         less = self.most.copy()
-        less[:end] = np.maximum(less[:end], self.most[minutes:] - factor)
+        np.maximum(less[:end], self.most[minutes:] - factor, out=less[:end])
         self.most = less
         return factor
 
     def also(self, minutes: int) -> float:
         """The largest factor of a task taken as not done so far, so that doing it is valid."""
-        end = len(self.most) - minutes
-        factor = float(np.min(self.beyond[minutes:] - self.most[:end]))
-        more = self.most.copy()
-        more[minutes:] = np.maximum(more[minutes:], self.most[:end] + factor)
-        self.most = more
+        most = self.most = self.most[: self.cell.free + 1]
+        end = min(len(most), len(self.beyond) - minutes)
+        factor = min(minutes, float((self.beyond[minutes : minutes + end] - most[:end]).min()))
+        if minutes < len(most):
+            more = most.copy()
+            np.maximum(more[minutes:], most[:-minutes] + factor, out=more[minutes:])
+            self.most = more
         return factor
 
 

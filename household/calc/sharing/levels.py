@@ -16,6 +16,14 @@ from household.calc.programme import Programme, Relaxation
 from household.calc.sharing.model import Model
 
 ROUNDING = 1e-6
+# With so few whole columns branching is quicker than anything that looks for plans.
+BRANCHING_ONLY = {
+    "presolve": "off",
+    "mip_heuristic_run_feasibility_jump": False,
+    "mip_heuristic_run_rens": False,
+    "mip_heuristic_run_rins": False,
+    "mip_heuristic_run_root_reduced_cost": False,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +38,9 @@ def whole_sums(model: Model, *, seconds: float) -> Levels:
     """The week with whole sums and divisible tasks; SolverTrouble from the solver."""
     made = model.programme
     whole = [False] * model.places + made.whole[model.places :]
-    answer = programme.solve(replace(made, whole=whole), seconds=seconds, step=0.5)
+    answer = programme.solve(
+        replace(made, whole=whole), seconds=seconds, step=0.5, options=BRANCHING_ONLY
+    )
     return Levels(answer.bound, answer.values)
 
 

@@ -17,7 +17,7 @@ from household.calc.sharing.hull import strengthen
 from household.calc.sharing.levels import Levels, likely_places, whole_sums
 from household.calc.sharing.solve import Search
 
-STEPS = 40  # for each task, of the search over two days at a time
+STEPS = 30  # for each task, of the search over two days at a time
 MORE_STEPS = 300
 PATIENCE = ((0.01, 1.5), (0.002, 4.0))  # gap, and seconds at it until more of them are worth it
 LEVEL_SECONDS = 1.0
