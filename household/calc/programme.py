@@ -182,10 +182,6 @@ class Relaxation:
 
     def __init__(self, made: Programme, *, seconds: float = inf) -> None:
         self._highs = _prepared(made, seconds, relaxed=True)
-        # Costs perturbed against cycling only make it take longer here: it is solved so often
-        # from where it was.
-        name = "dual_simplex_cost_perturbation_multiplier"
-        _expect(self._highs.setOptionValue(name, 0.0), name)
 
     def add(self, rows: Sequence[tuple[Sequence[tuple[int, float]], float]]) -> None:
         """More rows, each (terms, high): the sum of factor x column is at most high."""
