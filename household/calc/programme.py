@@ -21,6 +21,8 @@ from typing import Any
 @cache
 def solver() -> Any:
     """The highspy module, or None where no wheel of it exists (32-bit boards)."""
+    # numpy comes with it, and would start a thread for each core that has nothing to do here.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         return importlib.import_module("highspy")
     except ImportError:

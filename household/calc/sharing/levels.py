@@ -8,7 +8,8 @@ reduced costs the others are left out, and what is left is small enough to try f
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from household.calc import programme
@@ -34,12 +35,18 @@ class Levels:
     values: Sequence[float] | None
 
 
-def whole_sums(model: Model, *, seconds: float) -> Levels:
+def whole_sums(
+    model: Model, *, seconds: float, clock: Callable[[], float] = time.perf_counter
+) -> Levels:
     """The week with whole sums and divisible tasks; SolverTrouble from the solver."""
     made = model.programme
     whole = [False] * model.places + made.whole[model.places :]
     answer = programme.solve(
-        replace(made, whole=whole), seconds=seconds, step=0.5, options=BRANCHING_ONLY
+        replace(made, whole=whole),
+        seconds=seconds,
+        step=0.5,
+        options=BRANCHING_ONLY,
+        clock=clock,
     )
     return Levels(answer.bound, answer.values)
 

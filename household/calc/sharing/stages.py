@@ -4,6 +4,9 @@ First a search that shares out two days at a time, from the first plan; then the
 with its cuts for full days and with whole sums, which gives a bound; then tries for a plan at that
 bound among the few likely places; then the whole programme for plans near to the bound, further
 from it each time nothing was there, until one is found and proven.
+
+Time enters where a part may be broken off: the tries, the patience, and the end. A proven aim is
+the same on every machine; of several plans that reach it, a slower one may show another.
 """
 
 from __future__ import annotations
@@ -54,7 +57,7 @@ def run(search: Search) -> None:
         return
     for terms, high in tight.cuts:
         made.programme.row(terms, -inf, high)
-    levels = whole_sums(made, seconds=min(LEVEL_SECONDS, search.left))
+    levels = whole_sums(made, seconds=min(LEVEL_SECONDS, search.left), clock=search.clock)
     search.raise_bound(levels.bound)
     _likely(search, made, levels)
     _prove(search, made, patient=False)
@@ -133,6 +136,8 @@ def _prove(search: Search, made: model.Model, *, patient: bool) -> None:
         if answer.plan is not None:
             search.offer(answer.plan)
         search.raise_bound(answer.bound)
+        if not answer.proven:
+            return
 
 
 def _cutoffs(search: Search) -> Iterator[float]:
