@@ -22,7 +22,8 @@ from household.calc.sharing.solve import Search
 
 STEPS = 30  # for each task, of the search over two days at a time
 MORE_STEPS = 300
-PATIENCE = ((0.01, 1.5), (0.002, 4.0))  # gap, and seconds at it until more of them are worth it
+FAR = 0.01
+PATIENCE = ((FAR, 1.5), (0.002, 4.0))  # gap, and seconds at it until more of them are worth it
 LEVEL_SECONDS = 1.0
 TRIES = 3
 TRY_SECONDS = 2.0
@@ -59,10 +60,18 @@ def run(search: Search) -> None:
         made.programme.row(terms, -inf, high)
     levels = whole_sums(made, seconds=min(LEVEL_SECONDS, search.left), clock=search.clock)
     search.raise_bound(levels.bound)
+    if search.gap > FAR and not _settled(search):
+        _by_pairs(search, arrays, MORE_STEPS, seed=2)
     _likely(search, made, levels)
     _prove(search, made, patient=False)
-    _by_pairs(search, arrays, MORE_STEPS, seed=2)
+    _by_pairs(search, arrays, MORE_STEPS, seed=3)
     _prove(search, made, patient=True)
+
+
+def _settled(search: Search) -> bool:
+    """Whether there is a plan to keep to: then the solver is quicker than the search by pairs,
+    which finds no way from one plan's few changes to another's."""
+    return any(k is not None for k in search.table.settled)
 
 
 def _over(search: Search) -> bool:
@@ -141,10 +150,9 @@ def _prove(search: Search, made: model.Model, *, patient: bool) -> None:
 
 
 def _cutoffs(search: Search) -> Iterator[float]:
-    settled = any(k is not None for k in search.table.settled)
     first = search.bound
     # A plan's changes cost hundreds of points each: with a settled plan nothing is nearer.
-    for points in NEAR[1:] if settled else NEAR:
+    for points in NEAR[1:] if _settled(search) else NEAR:
         if first + points < search.value - search.step:
             yield first + points + 0.5
     while not search.proven:
