@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from household.calc.sharing import aims
 from household.calc.sharing.envied import Held, held
+from household.calc.sharing.envy import SLACK_MINUTES
 from household.calc.sharing.explain import Obstacle, Reason, TooMuch
 from household.calc.sharing.problem import Problem
 from household.calc.sharing.solve import Solution
@@ -43,6 +44,12 @@ def proof_words(problem: Problem, solution: Solution, names: Mapping[str, str]) 
         sure = "A good split, not proven: this machine has no solver."
     elif solution.proven:
         sure = "No split of these tasks is fairer: proved."
+    elif solution.limited_by == "proof":
+        # The fairest split is known; this one was made from it by `lower_envy`.
+        sure = (
+            f"Within {minutes(SLACK_MINUTES)} of the fairest split: proved. "
+            "This way there is less to envy."
+        )
     elif solution.gap <= 0.1:
         sure = f"Within {_percent(solution.gap)} of the best possible."
     else:

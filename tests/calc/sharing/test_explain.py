@@ -1,5 +1,7 @@
 """Why a plan is as it is. The words are our own; the figures come from the checker."""
 
+from dataclasses import replace
+
 import pytest
 
 from household.calc.sharing import (
@@ -118,6 +120,16 @@ def test_proof_in_plain_words() -> None:
         f"The furthest from the agreed share is {name}, 4 minutes {side}."
         for name, side in (("Nora", "over"), ("Nora", "under"))
     }
+
+
+def test_a_calmer_plan_says_what_is_proved_of_it() -> None:
+    problem, plan = week(task("a", 34, "nt"), task("b", 26, "nt"))
+    calmer = replace(plan, value=plan.value + 100, gap=0.02, proven=False)
+    assert proof_words(problem, calmer, NAMES).startswith(
+        "Within 10 minutes of the fairest split: proved. This way there is less to envy. "
+    )
+    hurried = replace(calmer, limited_by="time")
+    assert proof_words(problem, hurried, NAMES).startswith("Within 2 % of the best possible. ")
 
 
 def envies(problem: Problem, plan: Solution) -> str:
