@@ -61,10 +61,10 @@ def run(search: Search) -> None:
     levels = whole_sums(made, seconds=min(LEVEL_SECONDS, search.left), clock=search.clock)
     search.raise_bound(levels.bound)
     if search.gap > FAR and not _settled(search):
-        _by_pairs(search, arrays, MORE_STEPS, seed=2)
+        _by_pairs(search, arrays, MORE_STEPS, seed=3)
     _likely(search, made, levels)
     _prove(search, made, patient=False)
-    _by_pairs(search, arrays, MORE_STEPS, seed=3)
+    _by_pairs(search, arrays, MORE_STEPS, seed=2)
     _prove(search, made, patient=True)
 
 
