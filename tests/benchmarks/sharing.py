@@ -3,6 +3,9 @@
 Prints a row for each week and the totals beside the targets. Seconds are counted by the process's
 own CPU time, so that a busy machine gives the same table as an idle one; `--clock wall` counts as
 a household's own machine would. The time on the wall is printed beside it.
+
+With `--yardstick` HiGHS alone has the same weeks in the same run, from the greedy plan and for as
+long: the ratios hold on any machine, the seconds on this one.
 """
 
 from __future__ import annotations
@@ -15,10 +18,12 @@ from dataclasses import dataclass
 
 from household.calc.sharing import EVEN, Problem, Solution, from_json, share_out
 from household.calc.sharing.aims import broken_limits, components
+from household.calc.sharing.greedy import greedy
 from household.calc.sharing.local import State
 from household.calc.sharing.solve import first_plan
-from household.calc.sharing.table import tabulate
+from household.calc.sharing.table import Table, tabulate
 from tests.benchmarks.sharing_weeks import weeks
+from tests.calc.sharing import plain
 
 CLOCKS = {"cpu": time.process_time, "wall": time.perf_counter}
 SECONDS = 10.0
@@ -78,6 +83,13 @@ def measure(problem: Problem, clock: Callable[[], float], seconds: float) -> Row
     )
 
 
+def alone(table: Table, clock: Callable[[], float], seconds: float) -> plain.Plain:
+    """What HiGHS comes to by itself, from the better of two greedy plans."""
+    starts = [greedy(table, keep_settled=keep) for keep in (True, False)]
+    start = min(starts, key=lambda plan: State(table, plan).value)
+    return plain.solve(table, start, seconds=seconds, early=GAP_AT, clock=clock)
+
+
 def sound(problem: Problem, plan: Solution) -> bool:
     """Whether the independent checker finds every hard limit kept and the same objective."""
     weighed = EVEN.weigh(components(problem, plan.assignment), len(problem.members))
@@ -103,21 +115,48 @@ def totals(rows: Sequence[Row]) -> list[str]:
     return lines
 
 
+def ratios(rows: Sequence[Row], others: Sequence[plain.Plain]) -> list[str]:
+    """The share-out against HiGHS alone on the same weeks."""
+    own = statistics.median(row.solution.seconds for row in rows)
+    theirs = statistics.median(other.seconds for other in others)
+    eights = [
+        (row.solution.seconds, other.seconds)
+        for row, other in zip(rows, others, strict=True)
+        if row.week.startswith("8x200")
+    ]
+    false = sum(
+        other.proven and other.objective > row.solution.value + 0.5
+        for row, other in zip(rows, others, strict=True)
+    )
+    lines = [
+        f"HiGHS alone: {sum(other.proven for other in others)} proven ({false} falsely), median {theirs:.2f} s, "
+        f"gap under 1 % at {GAP_AT:g} s in {sum(other.early_gap < 0.01 for other in others)}",
+        f"median seconds against HiGHS alone: {own / theirs:.2f} x",
+    ]
+    if eights:
+        own, theirs = (statistics.median(each) for each in zip(*eights, strict=True))
+        lines.append(f"8 x 200 against HiGHS alone: {own / theirs:.2f} x ({theirs:.2f} s)")
+    return lines
+
+
 def main() -> None:
     """Run the weeks and print the table."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--only", nargs="*", default=[], help="parts of weeks' names")
     parser.add_argument("--clock", choices=sorted(CLOCKS), default="cpu")
     parser.add_argument("--seconds", type=float, default=SECONDS)
+    parser.add_argument("--yardstick", action="store_true", help="HiGHS alone as well")
     given = parser.parse_args()
     problems = [from_json(week) for week in weeks()]
     print(f"seconds by the {given.clock} clock\n{HEAD}", flush=True)
-    rows = []
+    rows, others = [], []
     for problem in problems:
         if not given.only or any(part in problem.id for part in given.only):
             rows.append(measure(problem, CLOCKS[given.clock], given.seconds))
             print(rows[-1].line(), flush=True)
-    print("\n".join(totals(rows)))
+            if given.yardstick:
+                others.append(alone(tabulate(problem, EVEN), CLOCKS[given.clock], given.seconds))
+    print("\n".join([*totals(rows), *(ratios(rows, others) if others else [])]))
 
 
 if __name__ == "__main__":
