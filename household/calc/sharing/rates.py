@@ -30,6 +30,11 @@ class Rates:
     change: int = 300
     band: int = 5
 
+    @property
+    def minute(self) -> int:
+        """The least that a minute too many, or a minute off the agreed shares, comes to."""
+        return min(self.overload, self.largest, self.total)
+
     def weigh(self, parts: Components, members: int) -> int:
         """The weighted aim of a plan for a household of `members`."""
         return (

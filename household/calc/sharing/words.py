@@ -50,6 +50,8 @@ def proof_words(problem: Problem, solution: Solution, names: Mapping[str, str]) 
             f"Within {minutes(SLACK_MINUTES)} of the fairest split: proved. "
             "This way there is less to envy."
         )
+    elif solution.value - solution.bound < solution.rates.minute:
+        sure = "No split of these tasks is fairer by even a minute: proved."
     elif solution.gap <= 0.1:
         sure = f"Within {_percent(solution.gap)} of the best possible."
     else:

@@ -5,9 +5,12 @@ from dataclasses import replace
 import pytest
 
 from household.calc.sharing import (
+    EVEN,
     FREE_TIME,
+    SHARES,
     Member,
     Problem,
+    Rates,
     Solution,
     Task,
     share_out,
@@ -128,8 +131,20 @@ def test_a_calmer_plan_says_what_is_proved_of_it() -> None:
     assert proof_words(problem, calmer, NAMES).startswith(
         "Within 10 minutes of the fairest split: proved. This way there is less to envy. "
     )
-    hurried = replace(calmer, limited_by="time")
+    hurried = replace(calmer, limited_by="time", value=plan.value + 400)
     assert proof_words(problem, hurried, NAMES).startswith("Within 2 % of the best possible. ")
+
+
+@pytest.mark.parametrize("rates", [EVEN, FREE_TIME, SHARES])
+def test_a_plan_within_a_minute_of_the_bound_says_so(rates: Rates) -> None:
+    problem, plan = week(task("a", 34, "nt"), task("b", 26, "nt"))
+    near = replace(
+        plan, rates=rates, value=plan.bound + rates.minute - 1, limited_by="time", proven=False
+    )
+    words = "No split of these tasks is fairer by even a minute: proved. "
+    assert proof_words(problem, near, NAMES).startswith(words)
+    further = replace(near, value=near.value + 1, gap=0.01)
+    assert proof_words(problem, further, NAMES).startswith("Within 1 % of the best possible. ")
 
 
 def envies(problem: Problem, plan: Solution) -> str:
