@@ -1,9 +1,11 @@
 """What a share-out does with its time, where there is a solver.
 
-First a search that shares out two days at a time, from the first plan; then the relaxed programme
-with its cuts for full days and with whole sums, which gives a bound; then tries for a plan at that
-bound among the few likely places; then the whole programme for plans near to the bound, further
-from it each time nothing was there, until one is found and proven.
+First a short search that shares out two days at a time, from the first plan; then the relaxed
+programme with its cuts for full days and with whole sums, which gives a bound; then tries for a
+plan at that bound among the few likely places; then the whole programme for plans near to the
+bound, further from it each time nothing was there, until one is found and proven. Where the best
+plan is far from the bound there is a longer search by pairs: at once in a fresh week; in one with
+a settled plan once the programme found nothing near, or took long.
 
 Time enters where a part may be broken off: the tries, the patience, and the end. A proven aim is
 the same on every machine; of several plans that reach it, a slower one may show another.
@@ -22,11 +24,14 @@ from household.calc.sharing.solve import Search
 
 STEPS = 30  # for each task, of the search over two days at a time
 MORE_STEPS = 300
+LONGER_SHARE = 0.6  # of the seconds left, for those
 FAR = 0.01
-PATIENCE = ((FAR, 1.5), (0.002, 4.0))  # gap, and seconds at it until more of them are worth it
+# A gap, and the part of the seconds spent at it until a longer search is worth more of them.
+PATIENCE = ((FAR, 0.45), (0.002, 0.6))
 LEVEL_SECONDS = 1.0
 TRIES = 3
-TRY_SECONDS = 2.0
+TRY_SECONDS = 4.0
+ENOUGH_SECONDS = 1.5  # of tries that came to nothing
 NEAR = (100, 800, 3200)  # points above the bound
 # Plans at the bound are found by rounding at the root, or not at all.
 AT_THE_ROOT = {
@@ -50,8 +55,7 @@ def run(search: Search) -> None:
     if _over(search):
         return
     made = model.build(search.table)
-    arrays = pairs.grid(search.table)
-    _by_pairs(search, arrays, STEPS, seed=1)
+    longer = _Longer(search)
     tight = strengthen(search.table, made)
     search.raise_bound(tight.bound)
     if _over(search):
@@ -60,12 +64,47 @@ def run(search: Search) -> None:
         made.programme.row(terms, -inf, high)
     levels = whole_sums(made, seconds=min(LEVEL_SECONDS, search.left), clock=search.clock)
     search.raise_bound(levels.bound)
-    if search.gap > FAR and not _settled(search):
-        _by_pairs(search, arrays, MORE_STEPS, seed=3)
     _likely(search, made, levels)
-    _prove(search, made, patient=False)
-    _by_pairs(search, arrays, MORE_STEPS, seed=2)
-    _prove(search, made, patient=True)
+    if not _settled(search):
+        longer.where_far()
+    _prove(search, made, longer)
+    longer.once()
+    _prove(search, made, longer)
+
+
+class _Longer:
+    """A short search by pairs at once, and a longer one later, once at most."""
+
+    def __init__(self, search: Search) -> None:
+        self._search, self._arrays, self.done = search, pairs.grid(search.table), False
+        before = search.left
+        self._seek(STEPS, seed=1)
+        self._seconds_a_step = max(1e-6, before - search.left) / STEPS
+
+    def where_far(self) -> None:
+        """Search where the best plan is far from the bound."""
+        if self._search.gap > FAR:
+            self.once()
+
+    def once(self) -> None:
+        """Search, unless that was done before."""
+        if self.done or _over(self._search):
+            return
+        self.done = True
+        # A search that is broken off before it is cool was for nothing.
+        in_time = int(LONGER_SHARE * self._search.left / self._seconds_a_step)
+        self._seek(min(MORE_STEPS, in_time), seed=3)
+
+    def _seek(self, steps: int, *, seed: int) -> None:
+        search = self._search
+        plan = pairs.search(
+            self._arrays,
+            search.plan,
+            steps=steps * len(search.table.ids),
+            seed=seed,
+            stop=lambda: search.left <= 0,
+        )
+        search.offer(plan)
 
 
 def _settled(search: Search) -> bool:
@@ -78,32 +117,18 @@ def _over(search: Search) -> bool:
     return search.proven or search.left <= 0
 
 
-def _by_pairs(search: Search, arrays: pairs.Grid, steps: int, *, seed: int) -> None:
-    if not _over(search):
-        plan = pairs.search(
-            arrays,
-            search.plan,
-            steps=steps * len(search.table.ids),
-            seed=seed,
-            stop=lambda: search.left <= 0,
-        )
-        search.offer(plan)
-
-
 def _likely(search: Search, made: model.Model, levels: Levels) -> None:
     """Tries for a plan at the bound, from other seeds each time: luck is much of it."""
     if levels.values is None or _over(search):
         return
     cutoff = search.bound + search.step + 0.5
     few = replace(made, programme=likely_places(made, levels.values, cutoff))
+    until = search.left - TRY_SECONDS
     for seed in range(1, 1 + TRIES):
-        if _over(search):
-            return
-        before = search.left
         answer = model.run(
             search.table,
             few,
-            seconds=min(TRY_SECONDS, search.left),
+            seconds=min(search.left - until, search.left),
             step=search.step,
             cutoff=cutoff,
             options={**AT_THE_ROOT, "random_seed": seed},
@@ -112,19 +137,21 @@ def _likely(search: Search, made: model.Model, levels: Levels) -> None:
         )
         if answer.plan is not None:
             search.offer(answer.plan)
-        if answer.proven or search.left < before - TRY_SECONDS:
+        spent = TRY_SECONDS - (search.left - until)
+        if answer.proven or spent > ENOUGH_SECONDS or _over(search):
             return
 
 
-def _prove(search: Search, made: model.Model, *, patient: bool) -> None:
+def _prove(search: Search, made: model.Model, longer: _Longer) -> None:
     """The whole programme, for plans near to the bound first: the fewer there are to look at, the
-    sooner it ends. Who is not patient leaves off where the best plan stays far from the bound."""
+    sooner it ends. Where nothing is near and the best plan is far, a better one is sought before
+    it goes on; it leaves off for that too, where the best plan stays far for long."""
     began = search.left
 
     def stop() -> bool:
         spent = began - search.left
-        return not patient and any(
-            spent > seconds and search.gap > gap for gap, seconds in PATIENCE
+        return not longer.done and any(
+            spent > share * search.seconds and search.gap > gap for gap, share in PATIENCE
         )
 
     for cutoff in _cutoffs(search):
@@ -147,6 +174,7 @@ def _prove(search: Search, made: model.Model, *, patient: bool) -> None:
         search.raise_bound(answer.bound)
         if not answer.proven:
             return
+        longer.where_far()
 
 
 def _cutoffs(search: Search) -> Iterator[float]:
