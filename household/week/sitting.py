@@ -13,7 +13,6 @@ from household.calc.names import DAYS
 from household.calc.sharing import explain, words, worker
 from household.calc.sharing.problem import Problem
 from household.calc.sharing.rates import PRESETS
-from household.calc.sharing.solve import Solution
 from household.chores.hiding import open_name
 from household.chores.models import Task
 from household.kit.words import listed
@@ -46,11 +45,10 @@ def share(week: Week) -> WeekPlan:
         sleep(STEP_SECONDS)
         progress = worker.poll(handle)
     ended = progress.done or progress.failed
-    solution = progress.calmer or progress.solution
     return keep_draft(
         week=week,
-        places=places_of(week, solution.assignment),
-        outcome=outcome_of(week, problem, solution, "" if ended else handle.token),
+        places=places_of(week, progress.shown.assignment),
+        outcome=outcome_of(week, problem, progress, "" if ended else handle.token),
         words="sharing out",
     )
 
@@ -67,11 +65,9 @@ def look_again(week: Week) -> bool:
         _keep_better(week, plan.places, {**plan.outcome, "token": ""})
         return False
     goes_on = not (progress.done or progress.failed)
-    solution = progress.calmer or progress.solution
-    problem = problem_of(week)
-    outcome = outcome_of(week, problem, solution, token if goes_on else "")
+    outcome = outcome_of(week, problem_of(week), progress, token if goes_on else "")
     if outcome != plan.outcome:
-        _keep_better(week, places_of(week, solution.assignment), outcome)
+        _keep_better(week, places_of(week, progress.shown.assignment), outcome)
     return goes_on
 
 
@@ -82,15 +78,18 @@ def _keep_better(week: Week, places: dict[str, Any], outcome: dict[str, Any]) ->
         plan.places, plan.outcome = places, outcome
 
 
-def outcome_of(week: Week, problem: Problem, solution: Solution, token: str) -> dict[str, Any]:
+def outcome_of(
+    week: Week, problem: Problem, progress: worker.Progress, token: str
+) -> dict[str, Any]:
     """What the page says about a plan: its proof, and what stands in the way, in plain words."""
     names = {str(member.pk): member.name for member in week.members}
     tasks = {str(task.pk): task for task in week.tasks}
+    solution = progress.shown
     return {
         "token": token,
         "proven": solution.proven,
         "gap": solution.gap,
-        "words": words.proof_words(problem, solution, names),
+        "words": words.proof_words(problem, solution, names, fairest=progress.solution),
         "envy": words.envy_words(problem, solution, names),
         "obstacles": [
             words.obstacle_words(each, names, _these(each, tasks))

@@ -38,25 +38,44 @@ def why_words(reason: Reason, names: Mapping[str, str]) -> str:
     return f"{name} could do it just as well: swap if you both like."
 
 
-def proof_words(problem: Problem, solution: Solution, names: Mapping[str, str]) -> str:
-    """How good the plan is, and how sure that is, in plain words."""
-    if solution.limited_by == "no solver":
-        sure = "A good split, not proven: this machine has no solver."
-    elif solution.proven:
-        sure = "No split of these tasks is fairer: proved."
-    elif solution.limited_by == "proof":
-        # The fairest split is known; this one was made from it by `lower_envy`.
+def proof_words(
+    problem: Problem,
+    solution: Solution,
+    names: Mapping[str, str],
+    *,
+    fairest: Solution | None = None,
+) -> str:
+    """How good the plan is, and how sure that is, in plain words.
+
+    `fairest` is the plan that this one was made from by `lower_envy`, or this one.
+    """
+    given_up = fairest is not None and fairest.assignment != solution.assignment
+    if given_up and fairest is not None and _known(fairest):
+        # To the minute: what is known of the fairest split, and what `lower_envy` gave up of it.
+        apart = SLACK_MINUTES if fairest.proven else SLACK_MINUTES + 1
         sure = (
-            f"Within {minutes(SLACK_MINUTES)} of the fairest split: proved. "
-            "This way there is less to envy."
+            f"Within {minutes(apart)} of the fairest split: proved. This way there is less to envy."
         )
-    elif solution.value - solution.bound < solution.rates.minute:
-        sure = "No split of these tasks is fairer by even a minute: proved."
-    elif solution.gap <= 0.1:
-        sure = f"Within {_percent(solution.gap)} of the best possible."
     else:
-        sure = "The best split found so far."
+        sure = _sure(solution)
     return f"{sure} {_furthest(problem, solution, names)}"
+
+
+def _sure(solution: Solution) -> str:
+    if solution.limited_by == "no solver":
+        return "A good split, not proven: this machine has no solver."
+    if solution.proven:
+        return "No split of these tasks is fairer: proved."
+    if _known(solution):
+        return "No split of these tasks is fairer by even a minute: proved."
+    if solution.gap <= 0.1:
+        return f"Within {_percent(solution.gap)} of the best possible."
+    return "The best split found so far."
+
+
+def _known(solution: Solution) -> bool:
+    """Whether no split is fairer by a minute."""
+    return solution.value - solution.bound < solution.rates.minute
 
 
 def _furthest(problem: Problem, solution: Solution, names: Mapping[str, str]) -> str:

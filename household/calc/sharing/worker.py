@@ -67,6 +67,11 @@ class Progress:
     done: bool
     failed: bool
 
+    @property
+    def shown(self) -> Solution:
+        """The plan to show: the calmer one where there is one."""
+        return self.calmer or self.solution
+
 
 def start(problem: Problem, *, seconds: float, folder: Path, rates: Rates = EVEN) -> Handle:
     """Start a search of at most `seconds` (and as long again at most for lowering envy).

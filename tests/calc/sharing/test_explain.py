@@ -127,12 +127,22 @@ def test_proof_in_plain_words() -> None:
 
 def test_a_calmer_plan_says_what_is_proved_of_it() -> None:
     problem, plan = week(task("a", 34, "nt"), task("b", 26, "nt"))
-    calmer = replace(plan, value=plan.value + 100, gap=0.02, proven=False)
-    assert proof_words(problem, calmer, NAMES).startswith(
+    swapped = dict(zip(plan.assignment, reversed(plan.assignment.values()), strict=True))
+    calmer = replace(
+        plan, assignment=swapped, value=plan.value + 400, gap=0.02, proven=False, limited_by="time"
+    )
+
+    def said(fairest: Solution) -> str:
+        return proof_words(problem, calmer, NAMES, fairest=fairest)
+
+    assert said(plan).startswith(
         "Within 10 minutes of the fairest split: proved. This way there is less to envy. "
     )
-    hurried = replace(calmer, limited_by="time", value=plan.value + 400)
-    assert proof_words(problem, hurried, NAMES).startswith("Within 2 % of the best possible. ")
+    nearly = replace(plan, bound=plan.bound - plan.rates.minute + 1, proven=False)
+    assert said(nearly).startswith("Within 11 minutes of the fairest split: proved. ")
+    unknown = replace(nearly, bound=nearly.bound - 1)
+    assert said(unknown).startswith("Within 2 % of the best possible. ")
+    assert said(calmer).startswith("Within 2 % of the best possible. ")
 
 
 @pytest.mark.parametrize("rates", [EVEN, FREE_TIME, SHARES])
