@@ -89,7 +89,7 @@ def _refuse_what_does_not_fit(freq: Freq, parts: ReadParts) -> None:
     # One day's instances are all that a daily rule has to pick from.
     if freq is Freq.DAILY and any(abs(position) > times for position in parts.by_set_pos):
         raise RuleError(
-            "BYSETPOS picks beyond the end of each day's list, so the rule never falls on any "
+            "BYSETPOS picks beyond the end of each day’s list, so the rule never falls on any "
             "day. Use FREQ=MONTHLY or leave BYSETPOS out."
         )
 

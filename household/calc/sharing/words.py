@@ -106,10 +106,10 @@ def envy_words(problem: Problem, solution: Solution, names: Mapping[str, str]) -
     """Whether anybody would rather have another's chores, even without the heaviest own one, and
     what stands in the way."""
     if not solution.envy:
-        return "Nobody would rather have another's list, give or take one chore: checked."
+        return "Nobody would rather have another’s list, give or take one chore: checked."
     worst = max(solution.envy, key=lambda pair: (pair.excess, -pair.by, -pair.of))
     why = held(problem, solution, worst)
-    return f"{names[why.by]} may still find {names[why.of]}'s list lighter. {_kept(why, names)}"
+    return f"{names[why.by]} may still find {names[why.of]}’s list lighter. {_kept(why, names)}"
 
 
 def _kept(why: Held, names: Mapping[str, str]) -> str:
@@ -125,7 +125,7 @@ def _kept(why: Held, names: Mapping[str, str]) -> str:
         limits.append(f"{_some(why.away, why)} {come} while {of} is away")
     if limits:
         # The count of all is said once, with the first.
-        return f"Of {by}'s {_tasks(len(why.tasks))}, {_listed(limits)}."
+        return f"Of {by}’s {_tasks(len(why.tasks))}, {_listed(limits)}."
     if why.to_make_up and why.to_make_up >= why.ahead:
         return f"{by} has {minutes(why.to_make_up)} more this week, to make up for earlier ones."
     if why.ahead:

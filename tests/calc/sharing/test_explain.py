@@ -159,8 +159,8 @@ def test_a_plan_within_a_minute_of_the_bound_says_so(rates: Rates) -> None:
 
 def envies(problem: Problem, plan: Solution) -> str:
     words = envy_words(problem, plan, NAMES)
-    assert words.startswith("Theo may still find Nora's list lighter. ")
-    return words.removeprefix("Theo may still find Nora's list lighter. ")
+    assert words.startswith("Theo may still find Nora’s list lighter. ")
+    return words.removeprefix("Theo may still find Nora’s list lighter. ")
 
 
 def test_no_envy_is_said_so() -> None:
@@ -170,14 +170,14 @@ def test_no_envy_is_said_so() -> None:
 
 def test_envy_names_the_limits_that_keep_it_kind_by_kind() -> None:
     problem, plan = week(*(task(f"l{i}", 30, "t", day=i) for i in range(4)))
-    assert envies(problem, plan) == "Of Theo's 4 tasks, Nora may not do all."
+    assert envies(problem, plan) == "Of Theo’s 4 tasks, Nora may not do all."
     problem, plan = week(
         *(task(f"l{i}", 30, "t", day=i) for i in range(3)),
         task("own", 30, "nt", day=3, fixed_member="t"),
         nora=0,
     )
     assert envies(problem, plan) == (
-        "Of Theo's 4 tasks, Nora may not do 3 and 1 is set aside for Theo."
+        "Of Theo’s 4 tasks, Nora may not do 3 and 1 is set aside for Theo."
     )
     people = (
         Member("n", 1, (60,) * 7, 0, away=(4, 5, 6)),
@@ -186,7 +186,7 @@ def test_envy_names_the_limits_that_keep_it_kind_by_kind() -> None:
     tasks = tuple(task(f"l{i}", 30, "nt", day=i) for i in (4, 5, 6))
     problem = with_targets("w", people, tasks)
     assert envies(problem, share_out(problem, seconds=60)) == (
-        "Of Theo's 3 tasks, all come while Nora is away."
+        "Of Theo’s 3 tasks, all come while Nora is away."
     )
 
 
@@ -215,7 +215,7 @@ def test_someone_who_did_more_before_has_the_lighter_list_for_it() -> None:
     problem = with_targets("w", people, tasks)
     plan = share_out(problem, seconds=60)
     assert envy_words(problem, plan, {**NAMES, "s": "Sten"}) == (
-        "Sten may still find Nora's list lighter. "
+        "Sten may still find Nora’s list lighter. "
         "Nora has 50 minutes less this week, for work done in earlier ones."
     )
 
