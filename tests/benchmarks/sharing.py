@@ -18,9 +18,8 @@ from dataclasses import dataclass
 
 from household.calc.sharing import EVEN, Problem, Solution, from_json, share_out
 from household.calc.sharing.aims import broken_limits, components
-from household.calc.sharing.greedy import greedy
 from household.calc.sharing.local import State
-from household.calc.sharing.solve import first_plan
+from household.calc.sharing.solve import first_plan, greedy_plan
 from household.calc.sharing.table import Table, tabulate
 from tests.benchmarks.sharing_weeks import weeks
 from tests.calc.sharing import plain
@@ -85,9 +84,7 @@ def measure(problem: Problem, clock: Callable[[], float], seconds: float) -> Row
 
 def alone(table: Table, clock: Callable[[], float], seconds: float) -> plain.Plain:
     """What HiGHS comes to by itself, from the better of two greedy plans."""
-    starts = [greedy(table, keep_settled=keep) for keep in (True, False)]
-    start = min(starts, key=lambda plan: State(table, plan).value)
-    return plain.solve(table, start, seconds=seconds, early=GAP_AT, clock=clock)
+    return plain.solve(table, greedy_plan(table), seconds=seconds, early=GAP_AT, clock=clock)
 
 
 def sound(problem: Problem, plan: Solution) -> bool:

@@ -149,11 +149,16 @@ class Search:
 
 def first_plan(table: Table) -> list[int]:
     """A good plan within a fraction of a second, the same on every machine."""
-    fresh = greedy(table, keep_settled=False)
-    kept = greedy(table, keep_settled=True)
-    start = min(kept, fresh, key=lambda plan: State(table, plan).value)
+    start = greedy_plan(table)
     plan, _ = improve(table, start, tries=FIRST_TRIES * len(start))
     return plan
+
+
+def greedy_plan(table: Table) -> list[int]:
+    """The better of a plan that keeps what is settled and a fresh one."""
+    fresh = greedy(table, keep_settled=False)
+    kept = greedy(table, keep_settled=True)
+    return min(kept, fresh, key=lambda plan: State(table, plan).value)
 
 
 def describe(

@@ -30,7 +30,7 @@ FAR = 0.01
 PATIENCE = ((FAR, 0.45), (0.002, 0.6))
 LEVEL_SECONDS = 1.0
 TRIES = 3
-TRY_SECONDS = 4.0
+TRY_SECONDS = 4.0  # for all of them
 ENOUGH_SECONDS = 1.5  # of tries that came to nothing
 NEAR = (100, 800, 3200)  # points above the bound
 # Plans at the bound are found by rounding at the root, or not at all.
@@ -55,7 +55,8 @@ def run(search: Search) -> None:
     if _over(search):
         return
     made = model.build(search.table)
-    longer = _Longer(search)
+    by_pairs = _ByPairs(search)
+    by_pairs.short()
     tight = strengthen(search.table, made)
     search.raise_bound(tight.bound)
     if _over(search):
@@ -66,31 +67,36 @@ def run(search: Search) -> None:
     search.raise_bound(levels.bound)
     _likely(search, made, levels)
     if not _settled(search):
-        longer.where_far()
-    _prove(search, made, longer)
-    longer.once()
-    _prove(search, made, longer)
+        by_pairs.longer_where_far()
+    _prove(search, made, by_pairs)
+    by_pairs.longer()
+    _prove(search, made, by_pairs)
 
 
-class _Longer:
-    """A short search by pairs at once, and a longer one later, once at most."""
+class _ByPairs:
+    """The searches by pairs: a short one, and a longer one later, once at most."""
 
     def __init__(self, search: Search) -> None:
-        self._search, self._arrays, self.done = search, pairs.grid(search.table), False
-        before = search.left
+        self._search, self._arrays = search, pairs.grid(search.table)
+        self._seconds_a_step = 0.0
+        self.searched_longer = False
+
+    def short(self) -> None:
+        """The first search; how long its steps take here is kept for the longer one."""
+        before = self._search.left
         self._seek(STEPS, seed=1)
-        self._seconds_a_step = max(1e-6, before - search.left) / STEPS
+        self._seconds_a_step = max(1e-6, before - self._search.left) / STEPS
 
-    def where_far(self) -> None:
-        """Search where the best plan is far from the bound."""
+    def longer_where_far(self) -> None:
+        """Search longer where the best plan is far from the bound."""
         if self._search.gap > FAR:
-            self.once()
+            self.longer()
 
-    def once(self) -> None:
-        """Search, unless that was done before."""
-        if self.done or _over(self._search):
+    def longer(self) -> None:
+        """Search longer, unless that was done before."""
+        if self.searched_longer or _over(self._search):
             return
-        self.done = True
+        self.searched_longer = True
         # A search that is broken off before it is cool was for nothing.
         in_time = int(LONGER_SHARE * self._search.left / self._seconds_a_step)
         self._seek(min(MORE_STEPS, in_time), seed=3)
@@ -123,12 +129,12 @@ def _likely(search: Search, made: model.Model, levels: Levels) -> None:
         return
     cutoff = search.bound + search.step + 0.5
     few = replace(made, programme=likely_places(made, levels.values, cutoff))
-    until = search.left - TRY_SECONDS
+    began = search.left
     for seed in range(1, 1 + TRIES):
         answer = model.run(
             search.table,
             few,
-            seconds=min(search.left - until, search.left),
+            seconds=min(TRY_SECONDS - (began - search.left), search.left),
             step=search.step,
             cutoff=cutoff,
             options={**AT_THE_ROOT, "random_seed": seed},
@@ -137,12 +143,11 @@ def _likely(search: Search, made: model.Model, levels: Levels) -> None:
         )
         if answer.plan is not None:
             search.offer(answer.plan)
-        spent = TRY_SECONDS - (search.left - until)
-        if answer.proven or spent > ENOUGH_SECONDS or _over(search):
+        if answer.proven or began - search.left > ENOUGH_SECONDS or _over(search):
             return
 
 
-def _prove(search: Search, made: model.Model, longer: _Longer) -> None:
+def _prove(search: Search, made: model.Model, by_pairs: _ByPairs) -> None:
     """The whole programme, for plans near to the bound first: the fewer there are to look at, the
     sooner it ends. Where nothing is near and the best plan is far, a better one is sought before
     it goes on; it leaves off for that too, where the best plan stays far for long."""
@@ -150,7 +155,7 @@ def _prove(search: Search, made: model.Model, longer: _Longer) -> None:
 
     def stop() -> bool:
         spent = began - search.left
-        return not longer.done and any(
+        return not by_pairs.searched_longer and any(
             spent > share * search.seconds and search.gap > gap for gap, share in PATIENCE
         )
 
@@ -174,7 +179,7 @@ def _prove(search: Search, made: model.Model, longer: _Longer) -> None:
         search.raise_bound(answer.bound)
         if not answer.proven:
             return
-        longer.where_far()
+        by_pairs.longer_where_far()
 
 
 def _cutoffs(search: Search) -> Iterator[float]:

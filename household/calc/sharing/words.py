@@ -49,8 +49,7 @@ def proof_words(
 
     `fairest` is the plan that this one was made from by `lower_envy`, or this one.
     """
-    given_up = fairest is not None and fairest.assignment != solution.assignment
-    if given_up and fairest is not None and _known(fairest):
+    if fairest is not None and fairest.assignment != solution.assignment and _known(fairest):
         # To the minute: what is known of the fairest split, and what `lower_envy` gave up of it.
         apart = SLACK_MINUTES if fairest.proven else SLACK_MINUTES + 1
         sure = (

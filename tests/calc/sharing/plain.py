@@ -36,11 +36,6 @@ class Plain:
     seconds: float
     early_gap: float
 
-    @property
-    def gap(self) -> float:
-        """What the plan may be too dear by, as a part of it."""
-        return (self.objective - self.bound) / self.objective
-
 
 def solve(
     table: Table,
